@@ -1,0 +1,3 @@
+module crownassay
+
+go 1.26

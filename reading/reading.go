@@ -1,0 +1,96 @@
+package reading
+
+import (
+	"crownassay/geom"
+	"crownassay/unit"
+)
+
+// ID names a measurand; a contract: added, never renamed.
+type ID string
+
+// HoldPoint is a moment after which a mistake is costly.
+type HoldPoint string
+
+// The hold points in the order of the visit.
+const (
+	Preparation HoldPoint = "preparation"
+	Design      HoldPoint = "design"
+	TryIn       HoldPoint = "try-in"
+	Recall      HoldPoint = "recall"
+)
+
+// Verdict is what a reading and its limit say together.
+type Verdict string
+
+// The verdicts.
+const (
+	Conforms   Verdict = "conforms"
+	Fails      Verdict = "fails"
+	Undecided  Verdict = "undecided"  // the uncertainty straddles the limit
+	Unmeasured Verdict = "unmeasured" // Reason says why
+	Informs    Verdict = "informs"    // no limit applies
+)
+
+// Place is where on the tooth a reading was found.
+type Place struct {
+	Azimuth    float64 // degrees
+	HasAzimuth bool    // false when the mesial direction is unknown or the place is not on the tooth
+	Point      geom.Vec
+}
+
+// Sample is a reading at one azimuth, degrees.
+type Sample struct {
+	Azimuth float64
+	Value   float64
+}
+
+// Part is one part of an uncertainty budget.
+type Part struct {
+	Name     string
+	Standard float64 // standard uncertainty in the reading's unit
+}
+
+// Limit is a tolerance interval; nil means that side has no limit.
+type Limit struct {
+	Min, Max *float64
+	Source   string
+	Status   string // read, memory, computed, common practice, practice
+}
+
+// Sub is a further value beside the main one (a zone, a component).
+type Sub struct {
+	Name    string
+	Value   float64
+	Unit    unit.Unit
+	At      *Place
+	Verdict Verdict // set by conformity where the main limit applies to it too
+}
+
+// Reading is one measurand's result.
+type Reading struct {
+	ID       ID
+	Value    float64
+	Parts    []Part // what measure knows; conformity adds the scanner's part
+	Expanded float64
+	Limit    *Limit
+	Verdict  Verdict
+	At       *Place
+	Profile  []Sample
+	Subs     []Sub
+	Note     string // further findings in words
+	Reason   string // why it is unmeasured
+	Next     string // one sentence of next step
+	OwnLimit *Limit // a limit that measure derives from the case itself
+}
+
+// Measured reports whether there is a value.
+func (r *Reading) Measured() bool { return r.Reason == "" }
+
+// Sectors are the eight sectors of 45 degrees, from azimuth -22.5 on.
+var Sectors = [8]string{"M", "MB", "B", "DB", "D", "DL", "L", "ML"}
+
+// Sector returns the sector that holds the azimuth in degrees.
+func Sector(azimuth float64) string {
+	k := int((azimuth + 22.5 + 720) / 45)
+	return Sectors[k%8]
+}
