@@ -81,6 +81,10 @@ type Reading struct {
 	Reason   string // why it is unmeasured
 	Next     string // one sentence of next step
 	OwnLimit *Limit // a limit that measure derives from the case itself
+
+	// ScannerSensitivity is how much the value changes, in its unit, for each
+	// millimetre the scanner is off; 0 takes the measurand's own.
+	ScannerSensitivity float64
 }
 
 // Measured reports whether there is a value.
