@@ -1,0 +1,60 @@
+package bvh
+
+import (
+	"context"
+
+	"crownassay/geom"
+	"crownassay/internal/par"
+)
+
+// ClosestAll writes the nearest point of every query to out, which must be at
+// least as long as pts; Facet is -1 and DistSq infinite where nothing is
+// within maxDist. The error is the context's.
+func (t *Tree) ClosestAll(ctx context.Context, pts []geom.Vec, maxDist float64, out []Hit) error {
+	return par.Do(ctx, len(pts), 0, func(lo, hi int) {
+		near := int32(-1)
+		for i := lo; i < hi; i++ {
+			h, ok := t.closest(pts[i], maxDist, near)
+			if out[i] = h; ok {
+				near = h.Facet
+			}
+		}
+	})
+}
+
+// SignedAll is ClosestAll with signs; Dist is +Inf where there is no answer.
+func (t *Tree) SignedAll(ctx context.Context, pts []geom.Vec, maxDist float64, out []SignedHit) error {
+	t.pseudo()
+	return par.Do(ctx, len(pts), 0, func(lo, hi int) {
+		near := int32(-1)
+		for i := lo; i < hi; i++ {
+			h, ok := t.closest(pts[i], maxDist, near)
+			if !ok {
+				out[i] = missedSigned()
+				continue
+			}
+			out[i], near = t.sign(pts[i], h), h.Facet
+		}
+	})
+}
+
+// RayAll writes the first hit of every ray to out; Facet is -1 and T infinite
+// where there is none.
+func (t *Tree) RayAll(ctx context.Context, rays []Ray, tMax float64, out []RayHit) error {
+	return par.Do(ctx, len(rays), 0, func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			out[i], _ = t.Ray(rays[i].Origin, rays[i].Dir, tMax)
+		}
+	})
+}
+
+// SectionAll writes the sections by all planes to out, each as SectionNear
+// gives it; an infinite radius takes the whole mesh.
+func (t *Tree) SectionAll(ctx context.Context, planes []geom.Plane, center geom.Vec, radius float64, out [][]Polyline) error {
+	t.pseudo()
+	return par.Do(ctx, len(planes), 8, func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			out[i] = t.SectionNear(planes[i], center, radius)
+		}
+	})
+}
