@@ -1,8 +1,6 @@
 package bvh
 
 import (
-	"math"
-
 	"crownassay/geom"
 	"crownassay/mesh"
 )
@@ -25,36 +23,9 @@ func (t *Tree) pseudo() *pseudonormals {
 }
 
 func newPseudonormals(m *mesh.Mesh) *pseudonormals {
-	n := &pseudonormals{vertex: vertexNormals(m), adj: mesh.Adjacent(m)}
+	n := &pseudonormals{vertex: m.VertexNormals(), adj: mesh.Adjacent(m)}
 	n.outward = borderConormals(m, n.adj)
 	return n
-}
-
-// vertexNormals returns the angle-weighted vertex normals.
-func vertexNormals(m *mesh.Mesh) []geom.Vec {
-	n := make([]geom.Vec, len(m.V))
-	for f, t := range m.F {
-		u := facetNormal(m, int32(f))
-		for k := range 3 {
-			w := cornerAngle(m.V[t[k]], m.V[t[(k+1)%3]], m.V[t[(k+2)%3]])
-			n[t[k]] = n[t[k]].Add(u.Mul(w))
-		}
-	}
-	for i := range n {
-		n[i] = n[i].Unit()
-	}
-	return n
-}
-
-// facetNormal returns the unit normal; zero for a facet without area.
-func facetNormal(m *mesh.Mesh, f int32) geom.Vec {
-	return geom.TriangleNormal(m.Corner(f)).Unit()
-}
-
-// cornerAngle returns the angle at a in triangle abc, radians.
-func cornerAngle(a, b, c geom.Vec) float64 {
-	u, v := b.Sub(a), c.Sub(a)
-	return math.Atan2(u.Cross(v).Norm(), u.Dot(v))
 }
 
 func borderConormals(m *mesh.Mesh, adj *mesh.Adjacency) map[int32]geom.Vec {
@@ -73,14 +44,14 @@ func borderConormals(m *mesh.Mesh, adj *mesh.Adjacency) map[int32]geom.Vec {
 // edge and pointing out of the facet.
 func conormal(m *mesh.Mesh, h int32) geom.Vec {
 	a, b := m.From(h), m.To(h)
-	return m.V[b].Sub(m.V[a]).Cross(facetNormal(m, h/3)).Unit()
+	return m.V[b].Sub(m.V[a]).Cross(m.FacetNormal(h / 3)).Unit()
 }
 
 // edge returns the sum of the unit normals of the facets at half-edge h.
 func (n *pseudonormals) edge(m *mesh.Mesh, h int32) geom.Vec {
-	s := facetNormal(m, h/3)
+	s := m.FacetNormal(h / 3)
 	for k := n.adj.Around[h]; k != h; k = n.adj.Around[k] {
-		s = s.Add(facetNormal(m, k/3))
+		s = s.Add(m.FacetNormal(k / 3))
 	}
 	return s
 }
