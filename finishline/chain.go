@@ -1,0 +1,110 @@
+package finishline
+
+import "math"
+
+// How candidates of neighbouring azimuths are joined. A finish line runs
+// smoothly; lengths in mm per degree of azimuth at the size of a tooth.
+const (
+	skipCost  = 0.95 // price of an azimuth without a candidate, about that of a hardly visible turn
+	freeShift = 0.07 // shift per degree that an oblique or scalloped finish line makes
+	jumpScale = 0.12 // excess shift that costs one unit
+	evenScale = 0.02 // weight of the squared shift, so that the straighter of two ways wins
+	widestGap = 100  // degrees: a longer stretch without candidates cannot be bridged
+	anchors   = 6    // start candidates tried
+)
+
+// chain picks at most one candidate an azimuth so that they make the cheapest
+// closed curve (dynamic programming over the circle with a fixed start, the
+// best of several starts). Azimuths are evenly spaced by step degrees. The
+// result holds the candidate's index or -1; cost is per azimuth.
+func chain(cands [][]candidate, step float64) (pick []int, cost float64) {
+	cost = math.Inf(1)
+	for _, s := range starts(cands) {
+		p, c := chainFrom(cands, step, s[0], s[1])
+		if c < cost {
+			pick, cost = p, c
+		}
+	}
+	return pick, cost / float64(len(cands))
+}
+
+// starts returns the cheapest candidate of each of several equal arcs.
+func starts(cands [][]candidate) [][2]int {
+	var out [][2]int
+	n := len(cands)
+	for k := range anchors {
+		best, bestCost := [2]int{-1, -1}, math.Inf(1)
+		for a := k * n / anchors; a < (k+1)*n/anchors; a++ {
+			for c := range cands[a] {
+				if cands[a][c].cost < bestCost {
+					best, bestCost = [2]int{a, c}, cands[a][c].cost
+				}
+			}
+		}
+		if best[0] >= 0 {
+			out = append(out, best)
+		}
+	}
+	return out
+}
+
+// link is the cheapest way to a candidate.
+type link struct {
+	cost     float64
+	az, cand int
+}
+
+func chainFrom(cands [][]candidate, step float64, a0, c0 int) ([]int, float64) {
+	n := len(cands)
+	reach := int(widestGap / step)
+	ways := make([][]link, n+1)
+	ways[0] = []link{{cost: cands[a0][c0].cost}}
+	at := func(k int) []candidate {
+		if k == 0 || k == n {
+			return cands[a0][c0 : c0+1]
+		}
+		return cands[(a0+k)%n]
+	}
+	for k := 1; k <= n; k++ {
+		ways[k] = make([]link, len(at(k)))
+		for c := range at(k) {
+			best := link{cost: math.Inf(1)}
+			for g := 1; g <= min(reach, k); g++ {
+				for d := range at(k - g) {
+					v := ways[k-g][d].cost + skipCost*float64(g-1) + shiftCost(at(k - g)[d].p, at(k)[c].p, float64(g)*step)
+					if v < best.cost {
+						best = link{v, k - g, d}
+					}
+				}
+			}
+			best.cost += at(k)[c].cost
+			ways[k][c] = best
+		}
+	}
+	return walkBack(ways, n, a0, c0)
+}
+
+// walkBack reads the picks off the ways.
+func walkBack(ways [][]link, n, a0, c0 int) ([]int, float64) {
+	pick := make([]int, n)
+	for i := range pick {
+		pick[i] = -1
+	}
+	end := ways[n][0]
+	if math.IsInf(end.cost, 1) {
+		return pick, end.cost
+	}
+	pick[a0] = c0
+	for k, c := end.az, end.cand; k > 0; {
+		pick[(a0+k)%n] = c
+		l := ways[k][c]
+		k, c = l.az, l.cand
+	}
+	return pick, end.cost
+}
+
+// shiftCost prices a step from p to q over deg degrees of azimuth.
+func shiftCost(p, q point, deg float64) float64 {
+	d := p.dist(q)
+	return math.Max(0, d-freeShift*deg)/jumpScale + evenScale*d*d/(freeShift*freeShift*deg)
+}

@@ -1,0 +1,206 @@
+package finishline
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"crownassay/align"
+	"crownassay/geom"
+)
+
+// Found is a preparation: its frame (mesial not yet known: X is arbitrary),
+// profiles, finish line, walls and placement axis.
+type Found struct {
+	Frame    align.Frame
+	Profiles []Profile
+	Line     *Curve
+	Walls    []Wall
+	Patches  []Patch
+	Axis     Axis
+}
+
+// NotFoundError says why no preparation, or no single one, was found.
+type NotFoundError struct {
+	What string
+	Hint string
+}
+
+func (e *NotFoundError) Error() string { return e.What + ": " + e.Hint }
+
+// What a ring must show to be the finish line of a preparation.
+const (
+	leastSeen    = 0.45 // share of azimuths with a visible turn
+	leastLegible = 0.25 // share of the circumference that is legible
+	leastWalls   = 0.55 // share of azimuths with a wall
+	widestTaper  = 35.0 // degrees, median inclination of the walls
+	leastHeight  = 0.6  // mm, median wall height
+	passes       = 5    // most rounds of cutting about the axis found last
+	settled      = 0.03 // degrees and hundredths of mm: the frame has stopped moving
+)
+
+// Locate finds the preparation of a scan. Up is roughly the occlusal
+// direction; at, when given, is a point on the preparation. A
+// *NotFoundError says that there is none or more than one.
+func Locate(ctx context.Context, s Scan, up geom.Vec, at *geom.Vec) (*Found, error) {
+	ss, err := seeds(ctx, s.Tree, s.Spacing, up, at)
+	if err != nil {
+		return nil, err
+	}
+	var good []*Found
+	why := "no ring of a finish line below a wall is seen"
+	for _, sd := range ss {
+		f, reason, err := Refine(ctx, s, align.NewFrame(sd.at, up, up.Normal(), 1))
+		if err != nil {
+			return nil, err
+		}
+		if f == nil {
+			why = reason
+			continue
+		}
+		if !slices.ContainsFunc(good, func(g *Found) bool { return g.Frame.Origin.Dist(f.Frame.Origin) < sameTooth }) {
+			good = append(good, f)
+		}
+	}
+	return choose(good, at, why)
+}
+
+// choose returns the only preparation, or the one that at lies on.
+func choose(good []*Found, at *geom.Vec, why string) (*Found, error) {
+	if at != nil {
+		good = slices.DeleteFunc(good, func(f *Found) bool { return !f.holds(*at) })
+	}
+	switch len(good) {
+	case 0:
+		hint := "check that the file is the prepared arch; if it is, give a point on the preparation as at: [x, y, z]"
+		if at != nil {
+			hint = "check the point given as at, and that the file is the prepared arch"
+		}
+		return nil, &NotFoundError{"no preparation was found (" + why + ")", hint}
+	case 1:
+		return good[0], nil
+	}
+	where := ""
+	for _, f := range good {
+		o := f.Frame.Origin
+		where += fmt.Sprintf(" [%.1f, %.1f, %.1f]", o.X, o.Y, o.Z)
+	}
+	return nil, &NotFoundError{"more than one preparation was found, at" + where, "say which one with at: [x, y, z]"}
+}
+
+// holds reports whether p lies inside the finish line in plan, or within half
+// a mm of it.
+func (f *Found) holds(p geom.Vec) bool {
+	a, r, _ := f.Frame.Cylinder(p)
+	k := int(math.Round(a)) % Sections
+	return r <= f.Line.R[k]+0.5
+}
+
+// Refine cuts, traces and turns to the placement axis until the frame stays.
+// A nil Found comes with the reason why this is no preparation.
+func Refine(ctx context.Context, s Scan, frame align.Frame) (*Found, string, error) {
+	var f *Found
+	for pass := range passes {
+		g, why, err := once(ctx, s, frame)
+		if g == nil {
+			return nil, why, err
+		}
+		f = g
+		next := f.next()
+		moved := math.Acos(math.Min(1, next.Z.Dot(frame.Z)))*180/math.Pi + next.Origin.Dist(frame.Origin)/0.3
+		if moved < settled || pass == passes-1 {
+			break
+		}
+		frame = next
+	}
+	why := f.doubt()
+	if why != "" {
+		return nil, why, nil
+	}
+	return f, "", nil
+}
+
+// once cuts and traces about one frame.
+func once(ctx context.Context, s Scan, frame align.Frame) (*Found, string, error) {
+	profiles, err := Cut(ctx, s.Tree, frame, Reach)
+	if err != nil {
+		return nil, "", err
+	}
+	line, ok, err := Trace(ctx, s, frame, profiles)
+	if err != nil || !ok {
+		return nil, "the finish line does not close to a ring", err
+	}
+	return build(s, frame, profiles, line), "", nil
+}
+
+// build finds walls and axis for a traced line.
+func build(s Scan, frame align.Frame, profiles []Profile, line *Curve) *Found {
+	f := &Found{Frame: frame, Profiles: profiles, Line: line, Walls: Walls(profiles, line)}
+	f.Patches = Patches(frame, profiles, f.Walls, s.Noise)
+	if len(f.Patches) > 0 {
+		f.Axis = PlacementAxis(f.Patches, frame.Z)
+	}
+	return f
+}
+
+// next returns the frame about the axis just found, its origin at the
+// centroid of the finish line.
+func (f *Found) next() align.Frame {
+	z := f.Frame.Z
+	if f.Axis.Worst >= 0 && f.Axis.Direction.NormSq() > 0 && f.Axis.Direction.Dot(z) > 0.8 {
+		z = f.Axis.Direction
+	}
+	return align.NewFrame(f.centroid(), z, f.Frame.X, f.Frame.Hand())
+}
+
+// centroid returns the centroid of the finish line by length.
+func (f *Found) centroid() geom.Vec {
+	var sum geom.Vec
+	all := 0.0
+	for k := range Sections {
+		a, b := f.Line.Point(f.Frame, k), f.Line.Point(f.Frame, k+1)
+		l := a.Dist(b)
+		sum, all = sum.Add(a.Add(b).Mul(l/2)), all+l
+	}
+	return sum.Mul(1 / all)
+}
+
+// doubt returns why this is no preparation, or nothing.
+func (f *Found) doubt() string {
+	seen, walls := 0, 0
+	var tapers, heights []float64
+	for k := range Sections {
+		if f.Line.Seen[k] {
+			seen++
+		}
+		if w := &f.Walls[k]; w.Ok {
+			walls++
+			tapers, heights = append(tapers, w.Taper), append(heights, w.EdgeZ-f.Line.Z[k])
+		}
+	}
+	switch {
+	case seen < leastSeen*Sections:
+		return "a finish line is seen on less than half of the circumference"
+	case f.Line.Share(f.Frame) < leastLegible:
+		return "less than a quarter of the ring is a legible finish line"
+	case walls < leastWalls*Sections:
+		return "axial walls are seen on hardly half of the circumference"
+	case math.Abs(Median(tapers)) > widestTaper:
+		return "what stands above the ring is no axial wall"
+	case Median(heights) < leastHeight:
+		return "what stands above the ring is lower than a wall"
+	}
+	return ""
+}
+
+// Along returns what was found, cut anew about the same axis with azimuth 0
+// at mesial and the given handedness.
+func Along(ctx context.Context, s Scan, f *Found, mesial geom.Vec, hand float64) (*Found, error) {
+	frame := align.NewFrame(f.Frame.Origin, f.Frame.Z, mesial, hand)
+	g, why, err := once(ctx, s, frame)
+	if err == nil && g == nil {
+		err = fmt.Errorf("trace about the tooth's frame: %s", why)
+	}
+	return g, err
+}

@@ -1,0 +1,80 @@
+package finishline
+
+import "math"
+
+// lineSums are running sums of a profile, so that the straight line through
+// any run of samples is fitted in constant time.
+type lineSums struct{ r, z, ir, iz []float64 }
+
+func newLineSums(r, z []float64) lineSums {
+	n := len(r)
+	s := lineSums{make([]float64, n+1), make([]float64, n+1), make([]float64, n+1), make([]float64, n+1)}
+	for i := range n {
+		s.r[i+1] = s.r[i] + r[i]
+		s.z[i+1] = s.z[i] + z[i]
+		s.ir[i+1] = s.ir[i] + float64(i)*r[i]
+		s.iz[i+1] = s.iz[i] + float64(i)*z[i]
+	}
+	return s
+}
+
+// line is a straight fit r = R + DR (i - C), z = Z + DZ (i - C) over samples.
+type line struct{ c, r, z, dr, dz float64 }
+
+func (l line) at(i float64) point { return point{l.r + l.dr*(i-l.c), l.z + l.dz*(i-l.c)} }
+
+// fit returns the least-squares line through samples lo to hi-1, clamped to
+// the profile; ok is false with fewer than two.
+func (p *Profile) fit(lo, hi int) (line, bool) {
+	lo, hi = max(lo, 0), min(hi, len(p.R))
+	n := float64(hi - lo)
+	if n < 2 {
+		return line{}, false
+	}
+	c := (float64(lo) + float64(hi-1)) / 2
+	v := n * (n*n - 1) / 12
+	mr, mz := (p.sums.r[hi]-p.sums.r[lo])/n, (p.sums.z[hi]-p.sums.z[lo])/n
+	dr := (p.sums.ir[hi] - p.sums.ir[lo] - c*n*mr) / v
+	dz := (p.sums.iz[hi] - p.sums.iz[lo] - c*n*mz) / v
+	return line{c, mr, mz, dr, dz}, true
+}
+
+// steep is the angle of a walk direction from straight down, degrees: 0 down
+// a vertical wall, 90 straight outward, above 90 climbing, negative when it
+// goes inward while going down (an undercut).
+func (l line) steep() float64 { return math.Atan2(l.dr, -l.dz) * 180 / math.Pi }
+
+// Steep returns the inclination of the profile around sample i, fitted over
+// half samples to either side.
+func (p *Profile) Steep(i, half int) float64 {
+	l, ok := p.fit(i-half, i+half+1)
+	if !ok {
+		return math.NaN()
+	}
+	return l.steep()
+}
+
+// window says over which samples the turn at a point is taken: from near to
+// far samples away, on either side.
+type window struct{ near, far int }
+
+// turnWindow is the window for surfaces with the given facet edge length. The
+// definition of legible looks 0.2 mm to either side; coarse facets cannot
+// show that and are looked at over 1.3 of their edges.
+func turnWindow(spacing float64) window {
+	far := math.Max(0.2, 1.3*spacing)
+	return window{near: 1, far: int(math.Round(far / Step))}
+}
+
+// turn returns the convex turn at sample i in degrees with the lines before
+// and after; ok is false near the ends of the profile.
+func (p *Profile) turn(i int, w window) (t float64, before, after line, ok bool) {
+	if i-w.far < 0 || i+w.far >= len(p.R) {
+		return 0, before, after, false
+	}
+	before, _ = p.fit(i-w.far, i-w.near+1)
+	after, _ = p.fit(i+w.near, i+w.far+1)
+	cross := before.dr*after.dz - before.dz*after.dr
+	dot := before.dr*after.dr + before.dz*after.dz
+	return -math.Atan2(cross, dot) * 180 / math.Pi, before, after, true
+}

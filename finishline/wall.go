@@ -1,0 +1,252 @@
+package finishline
+
+import (
+	"math"
+
+	"crownassay/align"
+	"crownassay/geom"
+)
+
+// Wall is the axial wall of one section, from the finish line's inner end up
+// to the occlusoaxial line angle. Ok is false, with Why, where a section
+// shows none.
+type Wall struct {
+	Line, Inner, Edge int     // samples of the profile: finish line, inner end, line angle
+	InnerR, InnerZ    float64 // inner end
+	EdgeR, EdgeZ      float64 // occlusoaxial line angle
+	Taper             float64 // degrees: inclination of the fitted line, converging to the occlusal positive
+	A, B              float64 // fitted line r = A + B z
+	Ok                bool
+	Why               string
+}
+
+// lineSlope is the inclination to the axis, degrees, at which a wall ends:
+// at the occlusoaxial line angle by definition, at the inner end of the
+// finish line likewise.
+const lineSlope = 45.0
+
+// leastWallSamples is the fewest samples that make a wall: 0.4 mm.
+const leastWallSamples = 16
+
+// WallOf finds the wall of a profile above the finish line at (r, z).
+func WallOf(p *Profile, r, z float64) Wall {
+	w := Wall{Line: p.nearest(r, z)}
+	if w.Line < 0 {
+		return Wall{Why: "no surface was scanned in this section"}
+	}
+	if !p.inner(&w) {
+		w.Why = "no wall rises above the finish line"
+		return w
+	}
+	if !p.edge(&w) {
+		w.Why = "the wall has no line angle to the occlusal surface"
+		return w
+	}
+	if w.Inner-w.Edge < leastWallSamples {
+		w.Why = "the wall is shorter than 0.4 mm"
+		return w
+	}
+	w.fitLine(p)
+	return w
+}
+
+// nearest returns the sample nearest to (r, z), -1 for an empty profile.
+func (p *Profile) nearest(r, z float64) int {
+	best, bestSq := -1, math.Inf(1)
+	for i := range p.R {
+		d := (p.R[i]-r)*(p.R[i]-r) + (p.Z[i]-z)*(p.Z[i]-z)
+		if d < bestSq {
+			best, bestSq = i, d
+		}
+	}
+	return best
+}
+
+// inner walks in from the finish line to the first sample inclined less than
+// 45 degrees to the axis. It starts beyond the turn itself.
+func (p *Profile) inner(w *Wall) bool {
+	first := w.Line - tangentHalf - 2
+	for i := first; i > tangentHalf; i-- {
+		if p.Gap[i] {
+			continue
+		}
+		s := p.Steep(i, tangentHalf)
+		if math.Abs(s) >= lineSlope {
+			continue
+		}
+		w.Inner, w.InnerR, w.InnerZ = i, p.R[i], p.Z[i]
+		if i == first { // no ledge: the wall runs out to the finish line
+			w.Inner, w.InnerR, w.InnerZ = w.Line, p.R[w.Line], p.Z[w.Line]
+		} else {
+			p.cross(i, i+1, &w.InnerR, &w.InnerZ)
+		}
+		return true
+	}
+	return false
+}
+
+// edge walks up from the inner end to the first sample inclined 45 degrees.
+func (p *Profile) edge(w *Wall) bool {
+	first := w.Inner
+	if w.Inner == w.Line {
+		first = w.Line - tangentHalf - 2
+	}
+	for i := first - 1; i >= tangentHalf; i-- {
+		if p.Gap[i] {
+			continue
+		}
+		if math.Abs(p.Steep(i, tangentHalf)) >= lineSlope {
+			w.Edge, w.EdgeR, w.EdgeZ = i, p.R[i], p.Z[i]
+			p.cross(i, i+1, &w.EdgeR, &w.EdgeZ)
+			return true
+		}
+	}
+	return false
+}
+
+// cross puts (r, z) where the inclination passes 45 degrees between samples
+// i and j.
+func (p *Profile) cross(i, j int, r, z *float64) {
+	a, b := math.Abs(p.Steep(i, tangentHalf)), math.Abs(p.Steep(j, tangentHalf))
+	if a == b || (a-lineSlope)*(b-lineSlope) > 0 {
+		return
+	}
+	t := (lineSlope - a) / (b - a)
+	*r, *z = p.R[i]+t*(p.R[j]-p.R[i]), p.Z[i]+t*(p.Z[j]-p.Z[i])
+}
+
+// fitLine fits r = A + B z by least squares to the part of the wall between a
+// quarter and three quarters of its height.
+func (w *Wall) fitLine(p *Profile) {
+	h := w.EdgeZ - w.InnerZ
+	lo, hi := w.InnerZ+h/4, w.InnerZ+3*h/4
+	var n, sz, sr, szz, szr float64
+	for i := w.Edge; i <= w.Inner; i++ {
+		if z := p.Z[i]; !p.Gap[i] && z >= lo && z <= hi {
+			n, sz, sr, szz, szr = n+1, sz+z, sr+p.R[i], szz+z*z, szr+z*p.R[i]
+		}
+	}
+	den := n*szz - sz*sz
+	if n < 4 || den < 1e-9 {
+		w.Why = "the middle of the wall was not scanned"
+		return
+	}
+	w.B = (n*szr - sz*sr) / den
+	w.A = (sr - w.B*sz) / n
+	w.Taper = -math.Atan(w.B) * 180 / math.Pi
+	w.Ok = true
+}
+
+// Walls finds the wall of every section.
+func Walls(profiles []Profile, c *Curve) []Wall {
+	out := make([]Wall, len(profiles))
+	for k := range profiles {
+		out[k] = WallOf(&profiles[k], c.R[k], c.Z[k])
+	}
+	return out
+}
+
+// Patch is one cell of the axial wall: where it is, its outward unit normal
+// and its area. Row 0 is at the line angle.
+type Patch struct {
+	Point, Normal geom.Vec
+	Area          float64
+	Azimuth       int
+}
+
+// Rows is how many patches a section's wall is divided into.
+const Rows = 24
+
+// Patches divides the axial wall into cells about the frame, with normals
+// taken over about half mm to either side (wider on noisy scans), so that a
+// facet's own tilt is not seen. Sections without a wall give none.
+func Patches(f align.Frame, profiles []Profile, walls []Wall, noise float64) []Patch {
+	g := newWallGrid(f, profiles, walls, noise)
+	var out []Patch
+	for k := range walls {
+		if !walls[k].Ok {
+			continue
+		}
+		for j := range Rows {
+			if p, ok := g.patch(k, j); ok {
+				out = append(out, p)
+			}
+		}
+	}
+	return out
+}
+
+// wallGrid holds smoothed wall points (in space) and downward tangents.
+type wallGrid struct {
+	frame   align.Frame
+	walls   []Wall
+	point   [][]geom.Vec
+	tangent [][]geom.Vec
+	length  []float64 // wall length of a section, mm
+	side    int       // degrees to either side for tangents around the tooth
+}
+
+func newWallGrid(f align.Frame, profiles []Profile, walls []Wall, noise float64) *wallGrid {
+	n := len(walls)
+	g := &wallGrid{frame: f, walls: walls, point: make([][]geom.Vec, n), tangent: make([][]geom.Vec, n), length: make([]float64, n)}
+	half := int(math.Round((0.2 + math.Min(0.3, 25*noise)) / Step))
+	g.side = 4 + int(math.Min(4, 300*noise))
+	for k := range walls {
+		if walls[k].Ok {
+			g.row(k, &profiles[k], half)
+		}
+	}
+	return g
+}
+
+// row samples one section's wall.
+func (g *wallGrid) row(k int, p *Profile, half int) {
+	w := &g.walls[k]
+	d := g.frame.Direction(float64(k))
+	span := float64(w.Inner - w.Edge)
+	g.length[k] = span * Step
+	for j := range Rows {
+		x := float64(w.Edge) + span*(float64(j)+0.5)/Rows
+		i := int(math.Round(x))
+		h := max(3, min(half, i-w.Edge, w.Inner-i))
+		l, _ := p.fit(i-h, i+h+1)
+		q := l.at(float64(i))
+		g.point[k] = append(g.point[k], g.frame.At(float64(k), q.r, q.z))
+		g.tangent[k] = append(g.tangent[k], d.Mul(l.dr).Add(g.frame.Z.Mul(l.dz)).Unit())
+	}
+}
+
+// patch makes the cell at azimuth k, row j.
+func (g *wallGrid) patch(k, j int) (Patch, bool) {
+	n := len(g.walls)
+	var down, around geom.Vec
+	var sxx, m float64
+	for d := -g.side; d <= g.side; d++ {
+		i := (k + d + n) % n
+		if !g.walls[i].Ok {
+			continue
+		}
+		down = down.Add(g.turned(g.tangent[i][j], -d))
+		around = around.Add(g.point[i][j].Sub(g.point[k][j]).Mul(float64(d)))
+		sxx += float64(d * d)
+		m++
+	}
+	if m < float64(g.side) {
+		return Patch{}, false
+	}
+	around = around.Mul(1 / sxx)
+	normal := around.Cross(down).Mul(-g.frame.Hand())
+	if normal.Dot(g.frame.Direction(float64(k))) < 0 {
+		normal = normal.Neg()
+	}
+	area := around.Cross(down.Unit()).Norm() * g.length[k] / Rows
+	return Patch{g.point[k][j], normal.Unit(), area, k}, true
+}
+
+// turned turns a direction about the axis by deg degrees of azimuth, so that
+// tangents of neighbouring sections can be averaged.
+func (g *wallGrid) turned(v geom.Vec, deg int) geom.Vec {
+	x, y, z := v.Dot(g.frame.X), v.Dot(g.frame.Y), v.Dot(g.frame.Z)
+	s, c := math.Sincos(float64(deg) * math.Pi / 180)
+	return g.frame.X.Mul(c*x - s*y).Add(g.frame.Y.Mul(s*x + c*y)).Add(g.frame.Z.Mul(z))
+}
