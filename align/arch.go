@@ -1,0 +1,175 @@
+package align
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"crownassay/geom"
+	"crownassay/mesh"
+)
+
+// Arch is what the teeth around a preparation tell of directions.
+type Arch struct {
+	Lingual geom.Vec // unit, square to the axis, toward the inner side of the arch
+	Along   geom.Vec // unit, along the arch at the preparation, either way
+	Sagitta float64  // mm: how far the teeth's curve departs from straight
+	Known   bool     // the curve is plain enough to tell the inner side
+	Why     string   // why not
+}
+
+// How the arch is read. Lengths mm.
+const (
+	archCell     = 0.75 // grid in plan over which teeth are counted
+	aboveGingiva = 1.5  // height above the finish line that only teeth reach
+	leastSagitta = 1.6  // flatter curves are within what tooth widths make
+	leastSpan    = 18.0 // teeth over a shorter span tell nothing
+	alongReach   = 17.0 // how far to either side the direction along the arch is taken
+	ownReach     = 6.0  // the preparation's own radius in plan, at most
+)
+
+// FindArch looks at the teeth of a scan around a frame whose Z is the
+// placement axis and whose origin is at the finish line.
+func FindArch(m *mesh.Mesh, f Frame) Arch {
+	pts := crowns(m, f)
+	if len(pts) < 40 {
+		return Arch{Why: "too little of the neighbouring teeth was scanned"}
+	}
+	c, rho, ok := circle(pts)
+	if !ok {
+		return Arch{Why: "the teeth stand in a straight row"}
+	}
+	d := math.Hypot(c[0], c[1])
+	if d < 1e-9 {
+		return Arch{Why: "the teeth do not show a curve"}
+	}
+	span, sagitta := extent(pts, c, rho)
+	in := f.X.Mul(c[0] / d).Add(f.Y.Mul(c[1] / d))
+	a := Arch{Sagitta: sagitta, Lingual: in, Along: in.Cross(f.Z)}
+	a.turnAlong(pts, f)
+	switch {
+	case span < leastSpan:
+		a.Why = "too little of the arch was scanned to see its curve"
+	case sagitta < leastSagitta:
+		a.Why = "the teeth stand nearly in a straight row"
+	default:
+		a.Known = true
+	}
+	return a
+}
+
+// crowns returns, in plan, the cells in which something stands higher than
+// aboveGingiva over the finish line.
+func crowns(m *mesh.Mesh, f Frame) [][2]float64 {
+	type cell struct{ i, j int }
+	seen := map[cell]bool{}
+	var out [][2]float64
+	for _, v := range m.V {
+		q := f.Local(v)
+		if q.Z < aboveGingiva {
+			continue
+		}
+		c := cell{int(math.Floor(q.X / archCell)), int(math.Floor(q.Y / archCell))}
+		if !seen[c] {
+			seen[c] = true
+			out = append(out, [2]float64{(float64(c.i) + 0.5) * archCell, (float64(c.j) + 0.5) * archCell})
+		}
+	}
+	return out
+}
+
+// circle fits a circle to points in plan by least squares on
+// x^2 + y^2 + d x + e y + g = 0 (I. Kasa, IEEE Trans. Instrum. Meas. 25, 1976,
+// 8-14). Its pull toward small circles does not matter for the side.
+func circle(pts [][2]float64) (c [2]float64, rho float64, ok bool) {
+	n := len(pts)
+	a, b := mat.NewDense(n, 3, nil), mat.NewVecDense(n, nil)
+	for i, p := range pts {
+		a.SetRow(i, []float64{p[0], p[1], 1})
+		b.SetVec(i, -(p[0]*p[0] + p[1]*p[1]))
+	}
+	var x mat.VecDense
+	if err := x.SolveVec(a, b); err != nil {
+		return c, 0, false
+	}
+	c = [2]float64{-x.AtVec(0) / 2, -x.AtVec(1) / 2}
+	rho = math.Sqrt(math.Max(0, c[0]*c[0]+c[1]*c[1]-x.AtVec(2)))
+	return c, rho, rho > 0
+}
+
+// extent returns the length of arc that the points cover and its sagitta.
+func extent(pts [][2]float64, c [2]float64, rho float64) (span, sagitta float64) {
+	mid := math.Atan2(-c[1], -c[0])
+	lo, hi := 0.0, 0.0
+	for _, p := range pts {
+		d := math.Remainder(math.Atan2(p[1]-c[1], p[0]-c[0])-mid, 2*math.Pi)
+		lo, hi = math.Min(lo, d), math.Max(hi, d)
+	}
+	half := math.Min((hi-lo)/2, math.Pi/2)
+	return rho * (hi - lo), rho * (1 - math.Cos(half))
+}
+
+// turnAlong sets Along from the teeth beside the preparation: a parabola
+// through the middles of thin slices across the arch, taken twice. Lingual is
+// turned square to it.
+func (a *Arch) turnAlong(pts [][2]float64, f Frame) {
+	for range 3 {
+		ax, ay := a.Along.Dot(f.X), a.Along.Dot(f.Y)
+		slope, ok := slopeAt(pts, ax, ay)
+		if !ok || math.Abs(slope) < 1e-4 {
+			return
+		}
+		across := f.Y.Mul(ax).Sub(f.X.Mul(ay))
+		next := a.Along.Add(across.Mul(slope)).Unit()
+		in := a.Lingual.Reject(next).Unit()
+		a.Along, a.Lingual = next, in
+	}
+}
+
+// slopeAt fits y = b0 + b1 x + b2 x^2 to the slices' middles and returns b1.
+func slopeAt(pts [][2]float64, ax, ay float64) (float64, bool) {
+	const slice = 1.0
+	n := int(2*alongReach/slice) + 1
+	low, high, count := make([]float64, n), make([]float64, n), make([]int, n)
+	for _, p := range pts {
+		x, y := p[0]*ax+p[1]*ay, -p[0]*ay+p[1]*ax
+		k := int(math.Floor((x + alongReach) / slice))
+		if k < 0 || k >= n || math.Abs(y) > alongReach {
+			continue
+		}
+		if count[k] == 0 || y < low[k] {
+			low[k] = y
+		}
+		if count[k] == 0 || y > high[k] {
+			high[k] = y
+		}
+		count[k]++
+	}
+	var rows [][2]float64
+	left, right := 0, 0
+	for k := range n {
+		x := (float64(k)+0.5)*slice - alongReach
+		if count[k] < 3 || math.Abs(x) < ownReach {
+			continue
+		}
+		rows = append(rows, [2]float64{x, (low[k] + high[k]) / 2})
+		if x < 0 {
+			left++
+		} else {
+			right++
+		}
+	}
+	if left < 3 || right < 3 {
+		return 0, false
+	}
+	a, b := mat.NewDense(len(rows), 3, nil), mat.NewVecDense(len(rows), nil)
+	for i, r := range rows {
+		a.SetRow(i, []float64{1, r[0], r[0] * r[0]})
+		b.SetVec(i, r[1])
+	}
+	var x mat.VecDense
+	if err := x.SolveVec(a, b); err != nil {
+		return 0, false
+	}
+	return x.AtVec(1), true
+}
