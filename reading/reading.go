@@ -63,7 +63,8 @@ type Sub struct {
 	Value   float64
 	Unit    unit.Unit
 	At      *Place
-	Verdict Verdict // set by conformity where the main limit applies to it too
+	Limit   *Limit  // set by conformity, for zones
+	Verdict Verdict // set by conformity, for zones
 }
 
 // Reading is one measurand's result.
@@ -98,3 +99,14 @@ func Sector(azimuth float64) string {
 	k := int((azimuth + 22.5 + 720) / 45)
 	return Sectors[k%8]
 }
+
+// The zones of the occlusal surface of a posterior tooth; a Sub of such a name
+// is judged like the reading it belongs to.
+const (
+	FunctionalCusps = "functional cusps"
+	OtherCusps      = "other cusps"
+	Fossa           = "fossa"
+)
+
+// Zones lists the occlusal zones.
+var Zones = []string{FunctionalCusps, OtherCusps, Fossa}

@@ -1,0 +1,61 @@
+package conformity
+
+import (
+	_ "embed"
+	"fmt"
+	"strings"
+	"sync"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"crownassay/internal/yamldoc"
+	"crownassay/reading"
+	"crownassay/tooth"
+)
+
+//go:embed limits.yaml
+var builtIn []byte
+
+//go:embed limits.schema.json
+var schemaText []byte
+
+var schema = sync.OnceValue(func() *jsonschema.Schema { return yamldoc.Compile(schemaText) })
+
+// Limits is a table of limits with the materials it knows.
+type Limits struct {
+	CementSpace Space      `yaml:"cement_space"`
+	Materials   []Material `yaml:"materials"`
+	Rows        []Row      `yaml:"rows"`
+}
+
+// BuiltIn returns a copy of the built-in table.
+func BuiltIn() *Limits {
+	l, err := parse("limits.yaml", builtIn, nil)
+	if err != nil {
+		panic(err)
+	}
+	return l
+}
+
+// Material returns the row of a material, or an error that lists the rows.
+func (l *Limits) Material(name string) (Material, error) {
+	known := make([]string, len(l.Materials))
+	for i, m := range l.Materials {
+		if m.Name == name {
+			return m, nil
+		}
+		known[i] = m.Name
+	}
+	return Material{}, fmt.Errorf("find material %q: not in the limits table; use one of %s", name, strings.Join(known, ", "))
+}
+
+// Find returns the limit of a reading, or of a part of it, or nil if it has
+// none. Of the rows that match, the last one holds.
+func (l *Limits) Find(id reading.ID, part, material string, class tooth.Class) *reading.Limit {
+	for i := len(l.Rows) - 1; i >= 0; i-- {
+		if l.Rows[i].matches(id, part, material, class) {
+			return l.Rows[i].Limit()
+		}
+	}
+	return nil
+}
