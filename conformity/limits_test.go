@@ -135,7 +135,7 @@ func TestOverlayRefuses(t *testing.T) {
 		{"rows:\n  - {reading: preparation.room, max: 1}\n", "p.yaml:2: read row: preparation.room has a lower limit only, not max"},
 		{"rows:\n  - {reading: scan.noise, min: 1}\n", "p.yaml:2: read row: scan.noise has an upper limit only, not min"},
 		{"rows:\n  - {reading: preparation.convergence.mean, min: 20, max: 10}\n", "p.yaml:2: read row: min 20 is above max 10; exchange them"},
-		{"rows:\n  - {reading: scan.noise}\n", "p.yaml:2: rows.0: missing property 'min'"},
+		{"rows:\n  - {reading: scan.noise}\n", "p.yaml:2: rows.0: min is missing; it is the lower limit"},
 		{"rows:\n  - {reading: scan.noise, maximum: 1}\n", `p.yaml:2: rows.0.maximum: unknown field "maximum"`},
 		{"rows:\n  - {reading: scan.noise, max: thick}\n", "p.yaml:2: rows.0.max: got string, want number; it is the upper limit"},
 		{"materials:\n  - {name: gold, thickness: 1}\n", `p.yaml:2: find material "gold"`},

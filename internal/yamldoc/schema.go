@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 
@@ -57,20 +58,34 @@ func (d *Doc) faults(e *jsonschema.ValidationError, s *jsonschema.Schema, out []
 	if len(e.Causes) > 0 {
 		return out
 	}
-	keys := e.InstanceLocation
-	what := e.ErrorKind.LocalizedString(message.NewPrinter(language.English))
-	hint := "see the README for the fields"
-	if a, ok := e.ErrorKind.(*kind.AdditionalProperties); ok {
-		keys = append(append([]string(nil), keys...), a.Properties[0])
-		what = fmt.Sprintf("unknown field %q", a.Properties[0])
-	} else if text := describe(s, keys); text != "" {
-		hint = "it is " + text
-	}
+	keys, what, hint := explain(e, s)
 	name := strings.Join(keys, ".")
 	if name != "" {
 		what = name + ": " + what
 	}
 	return append(out, &Error{d.name, d.line(keys), what, hint})
+}
+
+// explain puts one validation error into the keys of the field, what is wrong
+// with it and a hint.
+func explain(e *jsonschema.ValidationError, s *jsonschema.Schema) (keys []string, what, hint string) {
+	keys, hint = e.InstanceLocation, "see the README for the fields"
+	what = e.ErrorKind.LocalizedString(message.NewPrinter(language.English))
+	asked := keys
+	switch k := e.ErrorKind.(type) {
+	case *kind.AdditionalProperties:
+		keys = append(slices.Clone(keys), k.Properties[0])
+		return keys, fmt.Sprintf("unknown field %q", k.Properties[0]), hint
+	case *kind.Required:
+		asked = append(slices.Clone(keys), k.Missing[0])
+		what = fmt.Sprintf("%s is missing", k.Missing[0])
+	case *kind.InvalidJsonValue:
+		what = "no finite number"
+	}
+	if text := describe(s, asked); text != "" {
+		hint = "it is " + text
+	}
+	return keys, what, hint
 }
 
 // describe returns the description of the field that keys lead to.

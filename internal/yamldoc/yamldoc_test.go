@@ -16,7 +16,7 @@ func TestFaults(t *testing.T) {
 		{"name: a\nrows:\n  - min: 1\n  - min: two\n", "f.yaml:4: rows.1.min: got string, want number; it is the lower limit"},
 		{"name: a\n\ncolour: red\n", "f.yaml:3: colour: unknown field \"colour\"; see the README for the fields"},
 		{"name: a\nrows:\n  - min: 1\n    max: 2\n", "f.yaml:4: rows.0.max: unknown field \"max\"; see the README for the fields"},
-		{"rows: []\n", "f.yaml:1: missing property 'name'; see the README for the fields"},
+		{"rows: []\n", "f.yaml:1: name is missing; it is the name, in quotes"},
 		{"name: 3\n", "f.yaml:1: name: got number, want string; it is the name, in quotes"},
 		{"- a\n", "f.yaml:1: got array, want object; see the README for the fields"},
 		{"", "f.yaml: read YAML: there is not exactly one document in the file; see the README for an example"},

@@ -1,0 +1,166 @@
+package assay
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"crownassay/conformity"
+	"crownassay/geom"
+	"crownassay/internal/yamldoc"
+	"crownassay/tooth"
+	"crownassay/unit"
+)
+
+// written is a description as it is written in YAML.
+type written struct {
+	Tooth      any             `yaml:"tooth"`
+	Numbering  tooth.Numbering `yaml:"numbering"`
+	Material   string          `yaml:"material"`
+	Units      string          `yaml:"units"`
+	Surfaces   map[Role]string `yaml:"surfaces"`
+	At         []float64       `yaml:"at"`
+	Mesial     []float64       `yaml:"mesial"`
+	FinishLine string          `yaml:"finish_line"`
+	Limits     string          `yaml:"limits"`
+	Scanner    struct {
+		UM float64 `yaml:"uncertainty_um"`
+	} `yaml:"scanner"`
+	CementUM *float64 `yaml:"cement_space_um"`
+}
+
+// check turns the description into a Case.
+func (w *written) check(d *yamldoc.Doc, file string) (*Case, error) {
+	c := &Case{Path: file, Numbering: w.Numbering, Unit: w.Units, ScannerUM: w.Scanner.UM, LimitsFile: w.Limits}
+	if c.Numbering == "" {
+		c.Numbering = tooth.ISO
+	}
+	if c.Unit == "" {
+		c.Unit = "mm"
+	}
+	c.Scale, _ = unit.MillimetresPer(c.Unit)
+	var err error
+	if c.Tooth, err = tooth.Parse(strings.TrimSpace(fmt.Sprint(w.Tooth)), c.Numbering); err != nil {
+		return nil, d.Fault(err.Error(), "", "tooth")
+	}
+	for _, step := range []func(*yamldoc.Doc, *Case) error{w.limits, w.material, w.sources, w.directions, w.line} {
+		if err := step(d, c); err != nil {
+			return nil, err
+		}
+	}
+	return c, nil
+}
+
+func (w *written) limits(d *yamldoc.Doc, c *Case) (err error) {
+	c.Limits = conformity.BuiltIn()
+	if w.Limits != "" {
+		path, err := locate(d, c, w.Limits, "limits")
+		if err != nil {
+			return err
+		}
+		text, err := readText(path)
+		if err != nil {
+			return err
+		}
+		if c.Limits, err = c.Limits.Overlay(path, text); err != nil {
+			return err
+		}
+	}
+	c.CementSpace = c.Limits.CementSpace.MM
+	if w.CementUM != nil {
+		c.CementSpace = *w.CementUM / 1000
+	}
+	return nil
+}
+
+func (w *written) material(d *yamldoc.Doc, c *Case) (err error) {
+	if c.Material, err = c.Limits.Material(w.Material); err != nil {
+		return d.Fault(err.Error(), "", "material")
+	}
+	return nil
+}
+
+// sources finds the mesh files; no two roles may share one.
+func (w *written) sources(d *yamldoc.Doc, c *Case) error {
+	for _, role := range Roles {
+		file, ok := w.Surfaces[role]
+		if !ok {
+			continue
+		}
+		path, err := locate(d, c, file, "surfaces", string(role))
+		if err != nil {
+			return err
+		}
+		for _, other := range c.Surfaces {
+			if filepath.Clean(other.Path) == filepath.Clean(path) {
+				return d.Fault(fmt.Sprintf("read surfaces: %s and %s are the same file %s", other.Role, role, file),
+					"give each role its own scan", "surfaces", string(role))
+			}
+		}
+		c.Surfaces = append(c.Surfaces, Source{role, file, path})
+	}
+	return nil
+}
+
+// locate returns the path of a file named in the description, after looking
+// that it is there.
+func locate(d *yamldoc.Doc, c *Case, file string, keys ...string) (string, error) {
+	path := file
+	if !filepath.IsAbs(path) {
+		path = filepath.Join(filepath.Dir(c.Path), file)
+	}
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return "", d.Fault(fmt.Sprintf("find %s: no such file", file), "names are relative to the folder of "+CaseFile, keys...)
+	case err != nil:
+		return "", d.Fault(fmt.Sprintf("find %s: %v", file, errors.Unwrap(err)), "", keys...)
+	case info.IsDir():
+		return "", d.Fault(fmt.Sprintf("find %s: it is a folder", file), "give the file in it", keys...)
+	}
+	return path, nil
+}
+
+func (w *written) directions(d *yamldoc.Doc, c *Case) error {
+	if w.At != nil {
+		p := geom.V(w.At[0], w.At[1], w.At[2]).Mul(c.Scale)
+		if !(p.Norm() < 1e100) {
+			return d.Fault("read at: the point is not finite", "give for example [12.1, -3.0, 7.7]", "at")
+		}
+		c.At = &p
+	}
+	if w.Mesial == nil {
+		return nil
+	}
+	m := geom.V(w.Mesial[0], w.Mesial[1], w.Mesial[2])
+	if !(m.Norm() > 0) || m.Norm() > 1e100 {
+		return d.Fault("read mesial: the direction has no length", "give for example [1, 0, 0]", "mesial")
+	}
+	m = m.Unit()
+	c.Mesial = &m
+	return nil
+}
+
+func (w *written) line(d *yamldoc.Doc, c *Case) error {
+	if w.FinishLine == "" {
+		return nil
+	}
+	path, err := locate(d, c, w.FinishLine, "finish_line")
+	if err != nil {
+		return err
+	}
+	text, err := readText(path)
+	if err != nil {
+		return err
+	}
+	if c.FinishLine, err = readPolyline(path, text); err != nil {
+		return err
+	}
+	for i, p := range c.FinishLine {
+		c.FinishLine[i] = p.Mul(c.Scale)
+	}
+	return nil
+}
