@@ -57,7 +57,7 @@ func Judge(rs []reading.Reading, l *Limits, s Setting) ([]reading.Reading, error
 type finding struct {
 	reading  reading.Reading
 	m        reading.Measurand
-	severity float64 // shortfall in expanded uncertainties
+	severity float64 // shortfall in expanded uncertainties, or in steps of the last digit shown if that is more
 	culprit  culprit
 }
 
@@ -115,10 +115,7 @@ func (f *finding) accuse(c culprit, U float64) {
 		return
 	}
 	by, _ := Shortfall(c.value, c.limit)
-	f.severity = math.Inf(1)
-	if U > 0 {
-		f.severity = by / U
-	}
+	f.severity = by / max(U, math.Pow10(-f.m.Digits))
 }
 
 var holdPoints = []reading.HoldPoint{reading.Preparation, reading.Design, reading.TryIn, reading.Recall}

@@ -36,18 +36,18 @@ var Measurands = []Measurand{
 			"line upward. The area of the largest hole is given in the note."},
 	{"scan.spacing", Preparation, mm, "Spacing of scan points", NoLimit, 3, false, 0, false,
 		"The median length of the edges of the prepared surface within 0.5 mm of the finish line."},
-	{"scan.noise", Preparation, mm, "Scan noise", AtMost, 4, false, 0, false,
+	{"scan.noise", Preparation, mm, "Scan noise", AtMost, 3, false, 0, false,
 		"The robust root mean square distance of the vertices of the preparation from a quadric surface that is fitted to " +
 			"the vertices within 0.3 mm of each."},
 	{"scan.bite.overlap", Preparation, mm, "Overlap of the bite", AtMost, 3, false, 1, true,
 		"The deepest penetration of the prepared arch into the opposing one anywhere outside the preparation. Teeth do not " +
 			"pass through one another: what is read here is how far the bite registration is off."},
-	{"scan.bite.contacts", Preparation, one, "Contacts of the neighbours in the bite", AtLeast, 0, false, 0, false,
+	{"scan.bite.contacts", Preparation, one, "Contacts in the bite", AtLeast, 0, false, 0, false,
 		"The number of separate areas in which the signed distance from the prepared arch, outside the preparation, to the " +
 			"opposing arch is at most 0.05 mm. The note says how many lie in front of the preparation and how many behind it."},
 	{"finish_line.length", Preparation, mm, "Length of the finish line", NoLimit, 1, false, 6.3, false,
 		"The length of the closed finish line."},
-	{"finish_line.legible", Preparation, pct, "Legible share of the finish line", AtLeast, 0, true, 0, false,
+	{"finish_line.legible", Preparation, pct, "Legible finish line", AtLeast, 0, true, 0, false,
 		"The share of the circumference, in sections of one degree, in which the finish line is legible. The place is the " +
 			"middle of the longest illegible arc; the note gives its length. The profile is 1 where the finish line is legible " +
 			"and 0 where it is not."},
@@ -114,7 +114,7 @@ var Measurands = []Measurand{
 	{"preparation.ferrule", Preparation, mm, "Ferrule", AtLeast, 2, true, 1, false,
 		"The height along the placement axis of sound tooth above the finish line, up to the border of a build-up that the " +
 			"operator has marked. Without a marked border it is unmeasured."},
-	{"finish_line.depth", Preparation, mm, "Depth of the finish line in the sulcus", NoLimit, 2, true, 1, false,
+	{"finish_line.depth", Preparation, mm, "Depth in the sulcus", NoLimit, 2, true, 1, false,
 		"Along the placement axis, how far the finish line lies below (positive) or above (negative) the crest of the gingiva, " +
 			"for each azimuth at which gingiva was scanned."},
 }

@@ -1,0 +1,95 @@
+package record
+
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"crownassay/reading"
+)
+
+// page sets text in columns.
+type page struct {
+	b     strings.Builder
+	width int
+	color bool
+}
+
+func (p *page) line(s string) { p.b.WriteString(strings.TrimRight(s, " ") + "\n") }
+
+func plain(s string) string { return s }
+
+// style wraps s in a terminal attribute, where colour is wanted.
+func (p *page) style(code, s string) string {
+	if !p.color || s == "" {
+		return s
+	}
+	return "\x1b[" + code + "m" + s + "\x1b[0m"
+}
+
+func (p *page) bold(s string) string { return p.style("1", s) }
+func (p *page) dim(s string) string  { return p.style("2", s) }
+
+// verdict sets the verdict's word: bold in the one hue, a blue, where
+// something is to be done, dim where nothing is compared.
+func (p *page) verdict(v reading.Verdict, s string) string {
+	switch v {
+	case reading.Fails:
+		return p.style("1;34", s)
+	case reading.Undecided:
+		return p.style("34", s)
+	case reading.Unmeasured, reading.Informs:
+		return p.dim(s)
+	}
+	return s
+}
+
+// wrap writes text behind a first indent, in lines of the page's width; lines
+// after the first are indented by as many blanks.
+func (p *page) wrap(indent, text string, style func(string) string) {
+	room := p.width - utf8.RuneCountInString(indent)
+	row := ""
+	for _, word := range strings.Fields(text) {
+		if row != "" && utf8.RuneCountInString(row)+1+utf8.RuneCountInString(word) > room {
+			p.line(indent + style(row))
+			indent, row = strings.Repeat(" ", utf8.RuneCountInString(indent)), ""
+		}
+		if row != "" {
+			row += " "
+		}
+		row += word
+	}
+	p.line(indent + style(row))
+}
+
+// left sets s flush left in n columns, with at least one blank after it.
+func left(s string, n int) string {
+	return s + strings.Repeat(" ", max(1, n-utf8.RuneCountInString(s)))
+}
+
+// number prints x with so many decimals and without a minus zero.
+func number(x float64, digits int) string {
+	s := fmt.Sprintf("%.*f", digits, x)
+	if strings.Trim(s, "-0.") == "" {
+		return strings.TrimPrefix(s, "-")
+	}
+	return s
+}
+
+// uncertainty prints u so that it is never shown as nothing.
+func uncertainty(u float64, digits int) string {
+	s := number(u, digits)
+	if strings.Trim(s, "0.") == "" {
+		return number(u, digits+1)
+	}
+	return s
+}
+
+// short prints a limit with the decimals that the values beside it have, or
+// those it needs.
+func short(x float64, digits int) string {
+	if s := fmt.Sprintf("%g", x); strings.Contains(s, ".") && len(s)-strings.Index(s, ".")-1 > digits {
+		return s
+	}
+	return number(x, digits)
+}
