@@ -2,10 +2,8 @@ package meshio
 
 import (
 	"bytes"
-	"math"
 
 	"crownassay/geom"
-	"crownassay/mesh"
 )
 
 // stlText reads an ASCII STL: any number of
@@ -18,20 +16,18 @@ import (
 // passed over, since the order of the corners says the same.
 type stlText struct {
 	*text
-	weld *welder[uint64]
-	v    []geom.Vec
-	f    [][3]int32
-	open bool // a solid without its endsolid
+	v    []geom.Vec // three a facet
+	open bool       // a solid without its endsolid
 }
 
 func decodeSTLASCII(data []byte, path string) (*File, error) {
-	d := &stlText{text: newText(data, path), weld: newWelder[uint64](64)}
+	d := &stlText{text: newText(data, path)}
 	for w := d.word(); w != nil; w = d.word() {
 		if err := d.statement(w); err != nil {
 			return nil, err
 		}
 	}
-	file := &File{Format: STLASCII, Mesh: &mesh.Mesh{V: d.v, F: d.f}}
+	file := &File{Format: STLASCII, Mesh: weld(d.v, inThrees(len(d.v)))}
 	if d.open {
 		file.Notes = append(file.Notes, "the closing endsolid is missing; the file may be cut off")
 	}
@@ -66,14 +62,13 @@ func (d *stlText) facet() error {
 	if err := d.expect("outer", "loop"); err != nil {
 		return err
 	}
-	var t [3]int32
-	for k := range t {
-		var err error
-		if t[k], err = d.corner(); err != nil {
+	for range 3 {
+		p, err := d.corner()
+		if err != nil {
 			return err
 		}
+		d.v = append(d.v, p)
 	}
-	d.f = append(d.f, t)
 	return d.expect("endloop", "endfacet")
 }
 
@@ -85,36 +80,45 @@ func (d *stlText) expect(words ...string) error {
 			return d.cutOff()
 		}
 		if !is(w, want) {
-			return d.fail(hintAgain, "%s stands in facet %d where %q was expected", quote(w), len(d.f)+1, want)
+			return d.fail(hintAgain, "%s stands in facet %d where %q was expected", quote(w), d.current(), want)
 		}
 	}
 	return nil
 }
 
+// current is the facet being read, from 1.
+func (d *stlText) current() int { return len(d.v)/3 + 1 }
+
 func (d *stlText) cutOff() error {
-	return d.fail(hintAgain, "the file is cut off: it ends inside facet %d", len(d.f)+1)
+	return d.fail(hintAgain, "the file is cut off: it ends inside facet %d", d.current())
 }
 
-// corner reads one vertex and returns its number.
-func (d *stlText) corner() (int32, error) {
+// corner reads one vertex.
+func (d *stlText) corner() (geom.Vec, error) {
 	if err := d.expect("vertex"); err != nil {
-		return 0, err
+		return geom.Vec{}, err
 	}
 	var x [3]float64
 	for k := range x {
 		w := d.word()
 		if w == nil {
-			return 0, d.cutOff()
+			return geom.Vec{}, d.cutOff()
 		}
 		v, err := d.parse(w)
 		if err != nil {
-			return 0, err
+			return geom.Vec{}, err
 		}
-		x[k] = v + 0 // -0 + 0 = +0
+		x[k] = v
 	}
-	i := d.weld.number([3]uint64{math.Float64bits(x[0]), math.Float64bits(x[1]), math.Float64bits(x[2])})
-	if int(i) == len(d.v) {
-		d.v = append(d.v, geom.V(x[0], x[1], x[2]))
+	return geom.V(x[0], x[1], x[2]), nil
+}
+
+// inThrees makes facets of every three of n vertices.
+func inThrees(n int) [][3]int32 {
+	f := make([][3]int32, n/3)
+	for i := range f {
+		k := int32(3 * i)
+		f[i] = [3]int32{k, k + 1, k + 2}
 	}
-	return i, nil
+	return f
 }

@@ -70,30 +70,58 @@ func plausibleSTL(data []byte, lo, hi int) bool {
 	return some != 0
 }
 
-// weldSTL reads n facets and numbers their corners by their bits. A closed
-// mesh has half as many vertices as facets; the table grows if there are more.
+// stlWelder reads facets in batches and numbers their corners by their bits.
+type stlWelder struct {
+	path string
+	weld *welder[uint32]
+	v    []geom.Vec
+	f    [][3]int32
+	keys [weldBatch]coordKey[uint32]
+	num  [weldBatch]int32
+}
+
+// weldSTL reads n facets. A closed mesh has half as many vertices as facets;
+// the table and the list grow if there are more.
 func weldSTL(data []byte, n int, path string) (*mesh.Mesh, error) {
-	w := newWelder[uint32](n/2 + n/16)
-	f := make([][3]int32, n)
-	for i := range f {
-		rec := data[i*stlFacet+stlCorner : i*stlFacet+stlFacet : i*stlFacet+stlFacet]
-		for k := range 3 {
-			key, ok := stlKey(rec[12*k : 12*k+12])
-			if !ok {
-				return nil, atByte(path, stlHead+i*stlFacet+stlCorner+12*k, hintAgain,
-					"corner %d of facet %d has a coordinate that is not a finite number", k+1, i+1)
-			}
-			f[i][k] = w.number(key)
+	w := &stlWelder{path: path, weld: newWelder[uint32](n / 2),
+		v: make([]geom.Vec, 0, n/2+n/16), f: make([][3]int32, n)}
+	fresh := func(i int) { w.v = append(w.v, widen(w.keys[i])) }
+	const step = weldBatch / 3
+	for lo := 0; lo < n; lo += step {
+		hi := min(lo+step, n)
+		if err := w.load(data, lo, hi); err != nil {
+			return nil, err
+		}
+		w.weld.batch(w.keys[:3*(hi-lo)], w.num[:], fresh)
+		for i := range hi - lo {
+			w.f[lo+i] = [3]int32(w.num[3*i : 3*i+3])
 		}
 	}
-	return &mesh.Mesh{V: widen(w.key), F: f}, nil
+	return &mesh.Mesh{V: w.v, F: w.f}, nil
+}
+
+// load takes the corners of the facets lo to hi-1 into keys and refuses those
+// that are not finite.
+func (w *stlWelder) load(data []byte, lo, hi int) error {
+	for i := range hi - lo {
+		rec := data[(lo+i)*stlFacet+stlCorner:][:36]
+		for k := range 3 {
+			key, ok := stlKey(rec[12*k:])
+			if !ok {
+				return atByte(w.path, stlHead+(lo+i)*stlFacet+stlCorner+12*k, hintAgain,
+					"corner %d of facet %d has a coordinate that is not a finite number", k+1, lo+i+1)
+			}
+			w.keys[3*i+k] = key
+		}
+	}
+	return nil
 }
 
 // stlKey returns the bits of the corner at b, -0 folded to +0, and whether all
 // are finite.
-func stlKey(b []byte) (k [3]uint32, ok bool) {
+func stlKey(b []byte) (k coordKey[uint32], ok bool) {
 	_ = b[11]
-	k = [3]uint32{plusZero(binary.LittleEndian.Uint32(b)),
+	k = coordKey[uint32]{plusZero(binary.LittleEndian.Uint32(b)),
 		plusZero(binary.LittleEndian.Uint32(b[4:])), plusZero(binary.LittleEndian.Uint32(b[8:]))}
 	const exp = 0xFF << 23 // all set in NaN and infinity
 	return k, k[0]&exp != exp && k[1]&exp != exp && k[2]&exp != exp
@@ -106,12 +134,8 @@ func plusZero(b uint32) uint32 {
 	return b
 }
 
-// widen turns keys into points.
-func widen(key [][3]uint32) []geom.Vec {
-	v := make([]geom.Vec, len(key))
-	for i, k := range key {
-		v[i] = geom.V(float64(math.Float32frombits(k[0])),
-			float64(math.Float32frombits(k[1])), float64(math.Float32frombits(k[2])))
-	}
-	return v
+// widen turns a key into a point.
+func widen(k coordKey[uint32]) geom.Vec {
+	return geom.V(float64(math.Float32frombits(k[0])),
+		float64(math.Float32frombits(k[1])), float64(math.Float32frombits(k[2])))
 }
