@@ -91,7 +91,7 @@ var Measurands = []Measurand{
 			"the reading is the smallest."},
 	{"preparation.resistance.limit", Preparation, deg, "Limiting taper for resistance", AtLeast, 1, true, overBase, false,
 		"From the height H and base B of each pair of opposite sections the limiting average taper is computed, the inclination " +
-			"of one wall at which just half of the wall still resists tipping: half of arcsin(H/B) (Parker). The reading is that " +
+			"of one wall at which just half of the wall still resists tipping: half of arcsin(H/B), and 45 where H is B or more (Parker). The reading is that " +
 			"of the worst pair, the one in which the limit least exceeds the mean inclination of the pair's own two walls, which " +
 			"is what it is compared with."},
 	{"preparation.retention.area", Preparation, mm2, "Area of the axial walls", NoLimit, 1, false, ofWalls, false,

@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"crownassay/internal/text"
 	"crownassay/reading"
 	"crownassay/unit"
 )
@@ -93,14 +94,14 @@ func (p *page) row(q *reading.Reading, m reading.Measurand) {
 		sector = reading.Sector(q.At.Azimuth)
 	}
 	name := p.width - verdictColumn - valueColumn - limitColumn - sectorColumn
-	p.line(p.verdict(q.Verdict, left(string(q.Verdict), verdictColumn)) + left(m.Name, name) +
-		left(valueText(q, m), valueColumn) + left(limitText(q.Limit, m.Digits), limitColumn) + sector)
+	p.line(p.verdict(q.Verdict, text.Left(string(q.Verdict), verdictColumn)) + text.Left(m.Name, name) +
+		text.Left(valueText(q, m), valueColumn) + text.Left(limitText(q.Limit, m.Digits), limitColumn) + sector)
 	indent := strings.Repeat(" ", verdictColumn)
 	if q.Next != "" {
 		p.wrap(indent, q.Next, plain)
 	}
-	if text := subsText(q, m); text != "" {
-		p.wrap(indent, text, p.dim)
+	if s := subsText(q, m); s != "" {
+		p.wrap(indent, s, p.dim)
 	}
 	if q.Note != "" {
 		p.wrap(indent, q.Note, p.dim)
@@ -161,10 +162,24 @@ func subsText(q *reading.Reading, m reading.Measurand) string {
 	}
 	parts := make([]string, len(q.Subs))
 	for i, s := range q.Subs {
-		parts[i] = s.Name + " " + number(s.Value, m.Digits) + unitText(s.Unit)
+		parts[i] = s.Name + " " + number(s.Value, subDigits(s, m)) + unitText(s.Unit)
 		if s.Verdict != "" && s.Verdict != q.Verdict {
 			parts[i] += " (" + string(s.Verdict) + ")"
 		}
 	}
 	return strings.Join(parts, ", ")
+}
+
+// subDigits returns the decimals of a further value: those of the reading
+// where it has the same unit, else as many as the unit deserves.
+func subDigits(s reading.Sub, m reading.Measurand) int {
+	switch {
+	case s.Unit == m.Unit:
+		return m.Digits
+	case s.Unit == unit.Degree:
+		return 1
+	case s.Unit == unit.Percent || s.Unit == unit.One:
+		return 0
+	}
+	return 2
 }

@@ -3,8 +3,8 @@ package record
 import (
 	"fmt"
 	"strings"
-	"unicode/utf8"
 
+	"crownassay/internal/text"
 	"crownassay/reading"
 )
 
@@ -46,25 +46,11 @@ func (p *page) verdict(v reading.Verdict, s string) string {
 
 // wrap writes text behind a first indent, in lines of the page's width; lines
 // after the first are indented by as many blanks.
-func (p *page) wrap(indent, text string, style func(string) string) {
-	room := p.width - utf8.RuneCountInString(indent)
-	row := ""
-	for _, word := range strings.Fields(text) {
-		if row != "" && utf8.RuneCountInString(row)+1+utf8.RuneCountInString(word) > room {
-			p.line(indent + style(row))
-			indent, row = strings.Repeat(" ", utf8.RuneCountInString(indent)), ""
-		}
-		if row != "" {
-			row += " "
-		}
-		row += word
+func (p *page) wrap(indent, s string, style func(string) string) {
+	n := len(indent)
+	for _, row := range text.Wrap(indent, s, p.width) {
+		p.line(row[:n] + style(row[n:]))
 	}
-	p.line(indent + style(row))
-}
-
-// left sets s flush left in n columns, with at least one blank after it.
-func left(s string, n int) string {
-	return s + strings.Repeat(" ", max(1, n-utf8.RuneCountInString(s)))
 }
 
 // number prints x with so many decimals and without a minus zero.
