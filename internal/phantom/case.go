@@ -49,6 +49,12 @@ func Build(ctx context.Context, spec Spec) (*Case, error) {
 	if err := c.meshes(ctx); err != nil {
 		return nil, err
 	}
+	if c.Truth, err = m.truth(ctx, spec.Tooth); err != nil {
+		return nil, err
+	}
+	c.Prepared, c.Opposing = c.Prepared.Move(m.pose), c.Opposing.Move(m.pose)
+	c.At = m.toFile(geom.Vec{Z: m.target.prep.centre})
+	c.Mesial = m.turnToFile(geom.Vec{X: 1})
 	return c, nil
 }
 
@@ -68,6 +74,9 @@ func newModel(ctx context.Context, spec Spec) (*model, error) {
 		jaw = 1
 	}
 	m := &model{pose: geom.Still()}
+	if spec.RandomPose {
+		m.pose = randomPose(spec.Seed)
+	}
 	m.prepared = layout(curves[jaw], &anatomies[jaw], list, side(quadrant), 1, 0)
 	m.opposing = layout(curves[1-jaw], &anatomies[1-jaw], list, side(quadrant), -1, -biteDepth)
 	for _, t := range m.prepared.teeth {

@@ -25,6 +25,7 @@ func TestLook(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Logf("%d and %d facets in %v", len(c.Prepared.F), len(c.Opposing.F), time.Since(t0))
+	t.Log(c.Truth.Readings, c.Truth.Zones)
 	f := c.model.target.frame
 	shot := func(name string, ms []*mesh.Mesh, v render.View) {
 		w, err := os.Create(dir + "/" + name + ".png")
