@@ -111,7 +111,7 @@ func needCount(s plySource, p plyProperty, e *plyElement, row int) (int, error) 
 		size = 1
 	}
 	if x > float64(s.left()/size) {
-		return 0, s.fail(hintAgain, "the file is cut off: %s has a list of %g values but %d bytes are left", e.describe(row), x, s.left())
+		return 0, s.fail(hintAgain, "the file is cut off: %s has a list of %.0f values but %d bytes are left", e.describe(row), x, s.left())
 	}
 	return int(x), nil
 }

@@ -23,15 +23,28 @@ func sniff(data []byte, path string) (decoder, error) {
 		return decode3MF, nil
 	}
 	if name := foreign(data); name != "" {
-		return nil, &UnsupportedError{path, "this is " + name + ", not a mesh file", hintExport}
+		return nil, &UnsupportedError{path, "this is " + name + ", not STL, PLY, OBJ or 3MF", "export the surface in one of these"}
 	}
 	if isText(data) {
 		return sniffText(data, path)
 	}
-	if len(data) >= stlHead+stlFacet && plausibleSTL(data, 0, min((len(data)-stlHead)/stlFacet, 16)) {
+	if looksSTL(data) {
 		return decodeSTLBinary, nil
 	}
 	return nil, unknown(data, path)
+}
+
+// looksSTL reports whether what follows the head of a binary STL, whose count
+// is wrong, looks like facets: up to 16 are looked at.
+func looksSTL(data []byte) bool {
+	if len(data) < stlHead+stlFacet {
+		return false
+	}
+	n := min((len(data)-stlHead)/stlFacet, 16)
+	if said := binary.LittleEndian.Uint32(data[80:]); said > 0 {
+		n = int(min(uint32(n), said))
+	}
+	return plausibleSTL(data, 0, n)
 }
 
 // unknown is the error for bytes of no kind that is known here.
@@ -103,7 +116,7 @@ var magics = []struct {
 	{0, "%PDF", "a PDF document"},
 	{0, "{\\rtf", "an RTF document"},
 	{0, "\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "an old office document"},
-	{128, "DICM", "a DICOM file (a volume or a picture, not a surface)"},
+	{128, "DICM", "a DICOM file"},
 	{0, "\x1f\x8b", "a gzip archive"},
 	{0, "BZh", "a bzip2 archive"},
 	{0, "\xfd7zXZ\x00", "an xz archive"},
@@ -113,7 +126,7 @@ var magics = []struct {
 	{257, "ustar", "a tar archive"},
 	{0, "PK\x05\x06", "an empty ZIP archive"},
 	{0, "glTF", "a binary glTF scene"},
-	{0, "ISO-10303-21", "a STEP model (exact surfaces, no facets)"},
+	{0, "ISO-10303-21", "a STEP model"},
 	{0, "#VRML", "a VRML scene"},
 	{0, "OFF", "an OFF mesh"},
 	{0, "COFF", "an OFF mesh"},

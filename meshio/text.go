@@ -89,8 +89,11 @@ func (s *text) number() (float64, error) {
 // parse reads a word as a finite number.
 func (s *text) parse(w []byte) (float64, error) {
 	x, err := strconv.ParseFloat(string(w), 64)
-	if err == nil && math.Abs(x) <= math.MaxFloat32 {
+	if err == nil && finite(x) {
 		return x, nil
+	}
+	if err == nil && !math.IsNaN(x) && !math.IsInf(x, 0) {
+		return 0, s.fail(hintAgain, "%s is too large for a coordinate", quote(w))
 	}
 	hint := hintAgain
 	if strings.Contains(string(w), ",") {
