@@ -108,7 +108,7 @@ func (c *Curve) read(f align.Frame, pts []geom.Vec) error {
 // settle puts the line at azimuth k on the profile and takes the largest
 // convex turn within the window there.
 func (c *Curve) settle(p *Profile, k int, w window) {
-	i := p.nearest(c.R[k], c.Z[k])
+	i := p.Nearest(c.R[k], c.Z[k])
 	if i < 0 || p.Gap[i] {
 		return
 	}

@@ -78,3 +78,23 @@ func (p *Profile) turn(i int, w window) (t float64, before, after line, ok bool)
 	dot := before.dr*after.dr + before.dz*after.dz
 	return -math.Atan2(cross, dot) * 180 / math.Pi, before, after, true
 }
+
+// Smooth returns the distance from the axis at sample i on the straight line
+// fitted over half samples to either side.
+func (p *Profile) Smooth(i, half int) float64 {
+	if half < 1 {
+		return p.R[i]
+	}
+	l, _ := p.fit(i-half, i+half+1)
+	return l.at(float64(i)).r
+}
+
+// TurnAt returns the turn at sample i between the lines over half samples
+// before and after, degrees, convex positive; 0 near the profile's ends.
+func (p *Profile) TurnAt(i, half int) float64 {
+	t, _, _, ok := p.turn(i, window{near: 1, far: half})
+	if !ok {
+		return 0
+	}
+	return t
+}

@@ -30,7 +30,7 @@ const leastWallSamples = 16
 
 // WallOf finds the wall of a profile above the finish line at (r, z).
 func WallOf(p *Profile, r, z float64) Wall {
-	w := Wall{Line: p.nearest(r, z)}
+	w := Wall{Line: p.Nearest(r, z)}
 	if w.Line < 0 {
 		return Wall{Why: "no surface was scanned in this section"}
 	}
@@ -50,8 +50,8 @@ func WallOf(p *Profile, r, z float64) Wall {
 	return w
 }
 
-// nearest returns the sample nearest to (r, z), -1 for an empty profile.
-func (p *Profile) nearest(r, z float64) int {
+// Nearest returns the sample nearest to (r, z), -1 for an empty profile.
+func (p *Profile) Nearest(r, z float64) int {
 	best, bestSq := -1, math.Inf(1)
 	for i := range p.R {
 		d := (p.R[i]-r)*(p.R[i]-r) + (p.Z[i]-z)*(p.Z[i]-z)

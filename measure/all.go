@@ -1,0 +1,60 @@
+package measure
+
+import (
+	"context"
+
+	"crownassay/reading"
+)
+
+// Preparation makes every reading of the hold point preparation. Step is told
+// before each group; it may be nil.
+func (s *Site) Preparation(ctx context.Context, step func(name string)) ([]reading.Reading, error) {
+	var out []reading.Reading
+	say := func(name string) error {
+		if step != nil {
+			step(name)
+		}
+		return ctx.Err()
+	}
+	for _, g := range s.groups() {
+		if err := say(g.name); err != nil {
+			return nil, err
+		}
+		r, err := g.make(ctx)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, r...)
+	}
+	return out, nil
+}
+
+type group struct {
+	name string
+	make func(context.Context) ([]reading.Reading, error)
+}
+
+// groups lists the readings in the order of readings.
+func (s *Site) groups() []group {
+	plain := func(f func() []reading.Reading) func(context.Context) ([]reading.Reading, error) {
+		return func(context.Context) ([]reading.Reading, error) { return f(), nil }
+	}
+	return []group{
+		{"scan", plain(s.Scan)},
+		{"bite", s.Bite},
+		{"finish line", plain(s.FinishLine)},
+		{"axial walls", plain(s.AxialWalls)},
+		{"resistance", plain(s.Resistance)},
+		{"line angles", plain(func() []reading.Reading { return []reading.Reading{s.lineAngle()} })},
+		{"occlusal space", s.Occlusal},
+		{"not yet", plain(later)},
+	}
+}
+
+// later names the readings that are not made yet.
+func later() []reading.Reading {
+	return []reading.Reading{
+		unmeasured("preparation.ferrule", "the border of a build-up cannot be marked yet"),
+		unmeasured("finish_line.depth", "the gingival crest is not traced yet"),
+	}
+}

@@ -1,0 +1,164 @@
+package measure
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"crownassay/bvh"
+	"crownassay/geom"
+	"crownassay/reading"
+)
+
+func newSigned(n int) []bvh.SignedHit { return make([]bvh.SignedHit, n) }
+func newHits(n int) []bvh.Hit         { return make([]bvh.Hit, n) }
+
+// How the bite is read. Lengths mm.
+const (
+	contactGap   = 0.05 // signed distance up to which two teeth touch (definition)
+	deepestBite  = 1.5  // deeper is not a bite but the far side of a sheet
+	besideMargin = 1.0  // the preparation and its surroundings that do not count
+	facingSine   = 0.2  // surfaces that meet face each other at least this much
+	firmContact  = 0.02 // mm^2: a smaller touch is one facet's corner
+)
+
+// Bite makes the readings of how the two arches meet outside the preparation.
+func (s *Site) Bite(ctx context.Context) ([]reading.Reading, error) {
+	const overlap, contacts = "scan.bite.overlap", "scan.bite.contacts"
+	both := func(why string) []reading.Reading {
+		return []reading.Reading{unmeasured(overlap, why), unmeasured(contacts, why)}
+	}
+	if s.Opposing == nil {
+		return both("no opposing surface is given"), nil
+	}
+	d, err := s.biteDistances(ctx)
+	if err != nil {
+		return nil, err
+	}
+	deepest, at, near := 0.0, -1, false
+	for i, x := range d {
+		if math.IsNaN(x) {
+			continue
+		}
+		near = true
+		if -x > deepest {
+			deepest, at = -x, i
+		}
+	}
+	if !near {
+		return both("outside the preparation the arches are nowhere near each other: export both in the bite"), nil
+	}
+	r := reading.Reading{ID: overlap, Value: deepest, Parts: s.lengthParts(1, 0)}
+	if at >= 0 {
+		p := s.Prepared.Mesh.V[at]
+		r.At = &reading.Place{Point: p}
+	}
+	return []reading.Reading{r, s.contacts(d)}, nil
+}
+
+// biteDistances returns the signed distance of each vertex outside the
+// preparation to the opposing arch, NaN where the two do not face each other
+// within reach.
+func (s *Site) biteDistances(ctx context.Context) ([]float64, error) {
+	m := s.Prepared.Mesh
+	box := s.Opposing.Mesh.Box().Grow(contactGap)
+	normals := m.VertexNormals()
+	out := make([]float64, len(m.V))
+	var idx []int32
+	var pts []geom.Vec
+	for i, v := range m.V {
+		out[i] = math.NaN()
+		if box.DistSq(v) > 0 || s.onPreparation(v) {
+			continue
+		}
+		idx, pts = append(idx, int32(i)), append(pts, v)
+	}
+	hits := newSigned(len(pts))
+	if err := s.Opposing.Tree.SignedAll(ctx, pts, deepestBite, hits); err != nil {
+		return nil, err
+	}
+	for j, h := range hits {
+		if h.Facet < 0 || h.BeyondBorder {
+			continue
+		}
+		if s.Opposing.Tree.FeatureNormal(h.Hit).Dot(normals[idx[j]]) < -facingSine {
+			out[idx[j]] = h.Dist
+		}
+	}
+	return out, nil
+}
+
+// onPreparation reports whether p lies within the finish line or close
+// outside it, in plan.
+func (s *Site) onPreparation(p geom.Vec) bool {
+	a, r, _ := s.Frame.Cylinder(p)
+	lr, _ := s.lineAt(a)
+	return r < lr+besideMargin
+}
+
+// contacts counts separate areas of contact, connected over facets, in front
+// of and behind the preparation.
+func (s *Site) contacts(d []float64) reading.Reading {
+	front, back := 0, 0
+	for _, c := range s.contactAreas(d) {
+		if c.Sub(s.Frame.Origin).Dot(s.Frame.X) > 0 {
+			front++
+		} else {
+			back++
+		}
+	}
+	r := reading.Reading{ID: "scan.bite.contacts", Value: float64(front + back)}
+	if s.Mesial {
+		r.Note = fmt.Sprintf("%d in front of the preparation, %d behind it", front, back)
+		r.Subs = []reading.Sub{{Name: "in front", Value: float64(front), Unit: "1"}, {Name: "behind", Value: float64(back), Unit: "1"}}
+	}
+	return r
+}
+
+// contactAreas returns the middle of each contact area.
+func (s *Site) contactAreas(d []float64) []geom.Vec {
+	m := s.Prepared.Mesh
+	root := make([]int32, len(m.V))
+	for i := range root {
+		root[i] = int32(i)
+	}
+	find := func(i int32) int32 {
+		for root[i] != i {
+			root[i] = root[root[i]]
+			i = root[i]
+		}
+		return i
+	}
+	touches := func(v int32) bool { return d[v] <= contactGap }
+	for _, t := range m.F {
+		for k := range 3 {
+			a, b := t[k], t[(k+1)%3]
+			if touches(a) && touches(b) {
+				ra, rb := find(a), find(b)
+				root[max(ra, rb)] = min(ra, rb)
+			}
+		}
+	}
+	sum, size := map[int32]geom.Vec{}, map[int32]float64{}
+	var order []int32
+	for f, t := range m.F {
+		if !touches(t[0]) || !touches(t[1]) || !touches(t[2]) {
+			continue
+		}
+		r := find(t[0])
+		if size[r] == 0 {
+			order = append(order, r)
+		}
+		a, b, c := m.Corner(int32(f))
+		w := geom.TriangleArea(a, b, c)
+		size[r] += w
+		sum[r] = sum[r].Add(a.Add(b).Add(c).Mul(w / 3))
+	}
+	var out []geom.Vec
+	for _, r := range order {
+		if size[r] >= firmContact {
+			out = append(out, sum[r].Mul(1/size[r]))
+		}
+	}
+	return out
+}

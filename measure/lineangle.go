@@ -1,0 +1,205 @@
+package measure
+
+import (
+	"fmt"
+	"math"
+
+	"crownassay/finishline"
+	"crownassay/geom"
+	"crownassay/reading"
+)
+
+// How the radius of convex edges is read. Lengths mm.
+const (
+	edgeHalf    = 0.15 // half of the arc over which the turning is fitted
+	edgeFacets  = 1.5  // facets that half must hold at least
+	edgeAround  = 3    // sections to either side averaged: facets' steps differ between them
+	flattest    = 0.5  // 1/mm: gentler bends are surfaces, not edges
+	poleReach   = 0.4  // sections this near to the axis cross no edge squarely
+	gridShare   = 0.15 // share of the wall's height at top and bottom left out of level cuts
+	leastConvex = 20.0 // degrees that an edge turns by at least
+)
+
+// lineAngle is the smallest radius of the convex edges above the finish line:
+// in the sections for edges that run around the tooth, in level cuts of the
+// wall for edges that run up it. The turning of the profile is fitted over
+// 0.3 mm of arc, averaged over seven sections.
+func (s *Site) lineAngle() reading.Reading {
+	const id = "preparation.line_angle.radius"
+	half := math.Max(edgeHalf, edgeFacets*s.Spacing)
+	sections, at := make([]float64, finishline.Sections), make([]geom.Vec, finishline.Sections)
+	for k := range sections {
+		sections[k], at[k] = s.sharpest(k, half)
+	}
+	k, bend := peakAround(sections)
+	if k < 0 {
+		return unmeasured(id, noWall)
+	}
+	place := s.place(k, at[k])
+	where := "between the wall and the occlusal surface or on it"
+	if b, p, ok := s.sharpestUpright(half); ok && b > bend {
+		bend, place, where = b, s.placeOf(p), "running up the wall"
+	}
+	if bend < flattest {
+		return reading.Reading{ID: id, Value: 1 / flattest, Note: "no edge is sharper than that",
+			Parts: []reading.Part{{Name: "sampling of the mesh", Standard: 0.1}}}
+	}
+	v := 1 / bend
+	prof := make([]float64, len(sections))
+	for i, b := range sections {
+		prof[i] = math.NaN()
+		if b > 0 {
+			prof[i] = math.Min(1/b, 1/flattest)
+		}
+	}
+	return reading.Reading{ID: id, Value: v, At: place, Profile: profile(prof), Note: "sharpest edge " + where + s.resolves(half, v),
+		Parts: []reading.Part{
+			{Name: "sampling of the mesh", Standard: math.Max(0.02, s.Spacing*s.Spacing/v/2)},
+			{Name: "scan noise", Standard: v * v * s.Noise / (half * half) / 3}}}
+}
+
+// resolves says so when an edge is sharper than the scan can show.
+func (s *Site) resolves(half, v float64) string {
+	if v > 1.2*half {
+		return ""
+	}
+	return fmt.Sprintf("; the scan cannot tell radii below about %.2f mm apart", half)
+}
+
+// sharpest returns the largest convex bend (1/mm) of section k above the
+// finish line, and where.
+func (s *Site) sharpest(k int, half float64) (float64, geom.Vec) {
+	w, p := &s.Walls[k], &s.Profiles[k]
+	if !w.Ok {
+		return math.NaN(), geom.Vec{}
+	}
+	h := int(math.Round(half / finishline.Step))
+	best, at := 0.0, w.Edge
+	for i := h + 2; i < w.Inner-h; i++ {
+		if p.R[i] < poleReach || p.Gap[i] {
+			continue
+		}
+		if b, turned := p.Bend(i, h); b > best && turned > leastConvex/2 {
+			best, at = b, i
+		}
+	}
+	return best, s.Frame.At(float64(k), p.R[at], p.Z[at])
+}
+
+// peakAround averages bends over neighbouring sections and returns the
+// largest average.
+func peakAround(v []float64) (int, float64) {
+	avg := make([]float64, len(v))
+	for k := range v {
+		sum, n := 0.0, 0
+		for d := -edgeAround; d <= edgeAround; d++ {
+			if x := v[wrap(k+d)]; !math.IsNaN(x) {
+				sum, n = sum+x, n+1
+			}
+		}
+		avg[k] = math.NaN()
+		if n > edgeAround {
+			avg[k] = sum / float64(n)
+		}
+	}
+	k := highest(avg)
+	if k < 0 {
+		return -1, 0
+	}
+	return k, avg[k]
+}
+
+// sharpestUpright looks for edges that run up the wall: the bend of level
+// cuts, averaged over neighbouring heights.
+func (s *Site) sharpestUpright(half float64) (bend float64, at geom.Vec, ok bool) {
+	const levels = 12
+	cuts := make([][]point2, levels)
+	for j := range cuts {
+		cuts[j] = s.levelCut(gridShare + (1-2*gridShare)*float64(j)/(levels-1))
+	}
+	for k := range finishline.Sections {
+		sum, n := 0.0, 0
+		for j := range cuts {
+			if b, turned, ok := bendOf(cuts[j], k, half); ok && turned > leastConvex/2 {
+				sum, n = sum+b, n+1
+			}
+		}
+		if n < levels/2 {
+			continue
+		}
+		if b := sum / float64(n); b > bend {
+			q := cuts[levels/2][k]
+			bend, at, ok = b, s.Frame.World(geom.V(q.x, q.y, q.z)), true
+		}
+	}
+	return bend, at, ok
+}
+
+// point2 is a point of a level cut in the frame, with its height.
+type point2 struct {
+	x, y, z float64
+	ok      bool
+}
+
+// levelCut returns the wall at a share of its height, per degree.
+func (s *Site) levelCut(share float64) []point2 {
+	out := make([]point2, finishline.Sections)
+	for k := range out {
+		w := &s.Walls[k]
+		if !w.Ok {
+			continue
+		}
+		i := w.Inner - int(share*float64(w.Inner-w.Edge))
+		p := &s.Profiles[k]
+		sn, cs := math.Sincos(float64(k) * math.Pi / 180)
+		r := p.Smooth(i, min(4, i-w.Edge, w.Inner-i))
+		out[k] = point2{r * cs, r * sn, p.Z[i], !p.Gap[i]}
+	}
+	return out
+}
+
+// bendOf fits the turning of a level cut over half to either side of k.
+func bendOf(c []point2, k int, half float64) (bend, turned float64, ok bool) {
+	if !c[k].ok {
+		return 0, 0, false
+	}
+	var s, th []float64
+	for _, side := range []int{-1, 1} {
+		at, prev := 0.0, c[k]
+		for d := 1; d < 90; d++ {
+			q := c[wrap(k+side*d)]
+			if !q.ok {
+				return 0, 0, false
+			}
+			dx, dy := q.x-prev.x, q.y-prev.y
+			l := math.Hypot(dx, dy)
+			if at+l/2 > half+finishline.Step {
+				break
+			}
+			s = append(s, float64(side)*(at+l/2))
+			th = append(th, math.Atan2(float64(side)*dy, float64(side)*dx))
+			at, prev = at+l, q
+		}
+	}
+	if len(s) < 4 {
+		return 0, 0, false
+	}
+	return slope(s, th)
+}
+
+// slope fits angle against arc and returns the bend (rad/mm) and the degrees
+// turned over the arc.
+func slope(s, th []float64) (bend, turned float64, ok bool) {
+	var n, ss, st, sss, sst, lo, hi float64
+	for i := range s {
+		t := math.Remainder(th[i]-th[0], 2*math.Pi)
+		n, ss, st, sss, sst = n+1, ss+s[i], st+t, sss+s[i]*s[i], sst+s[i]*t
+		lo, hi = math.Min(lo, s[i]), math.Max(hi, s[i])
+	}
+	den := n*sss - ss*ss
+	if den < 1e-12 {
+		return 0, 0, false
+	}
+	b := (n*sst - ss*st) / den
+	return b, b * (hi - lo) * 180 / math.Pi, true
+}

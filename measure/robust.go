@@ -1,0 +1,109 @@
+package measure
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"crownassay/finishline"
+	"crownassay/reading"
+)
+
+// leastArea is the area, mm^2, that goes below a robust minimum of a surface
+// (definition).
+const leastArea = 0.05
+
+// sample is a value with the area it stands for.
+type sample struct {
+	value, area float64
+	i           int // what it was taken at
+}
+
+// robustMin returns the sample below which leastArea of the surface lies; ok
+// is false for less surface than that.
+func robustMin(s []sample) (sample, bool) {
+	slices.SortFunc(s, func(a, b sample) int {
+		if c := cmp.Compare(a.value, b.value); c != 0 {
+			return c
+		}
+		return cmp.Compare(a.i, b.i)
+	})
+	sum := 0.0
+	for _, x := range s {
+		if sum += x.area; sum >= leastArea {
+			return x, true
+		}
+	}
+	return sample{}, false
+}
+
+// median3 is the median over three neighbouring sections around the circle;
+// NaN where fewer than two of them have a value.
+func median3(v []float64) []float64 { return medianAround(v, 1) }
+
+// medianAround is the median over half sections to either side; NaN where
+// half of them or more have none.
+func medianAround(v []float64, half int) []float64 {
+	out := make([]float64, len(v))
+	buf := make([]float64, 0, 2*half+1)
+	for k := range v {
+		buf = buf[:0]
+		for d := -half; d <= half; d++ {
+			if x := v[((k+d)%len(v)+len(v))%len(v)]; !math.IsNaN(x) {
+				buf = append(buf, x)
+			}
+		}
+		out[k] = math.NaN()
+		if 2*len(buf) > 2*half {
+			out[k] = finishline.Median(buf)
+		}
+	}
+	return out
+}
+
+// lowest returns the index of the smallest value, -1 when there is none.
+func lowest(v []float64) int {
+	best := -1
+	for k, x := range v {
+		if !math.IsNaN(x) && (best < 0 || x < v[best]) {
+			best = k
+		}
+	}
+	return best
+}
+
+// highest returns the index of the largest value, -1 when there is none.
+func highest(v []float64) int {
+	best := -1
+	for k, x := range v {
+		if !math.IsNaN(x) && (best < 0 || x > v[best]) {
+			best = k
+		}
+	}
+	return best
+}
+
+// mean returns the mean of the values there are and their number.
+func mean(v []float64) (float64, int) {
+	s, n := 0.0, 0
+	for _, x := range v {
+		if !math.IsNaN(x) {
+			s, n = s+x, n+1
+		}
+	}
+	if n == 0 {
+		return math.NaN(), 0
+	}
+	return s / float64(n), n
+}
+
+// profile makes the samples of a profile, one a degree where there is one.
+func profile(v []float64) []reading.Sample {
+	out := make([]reading.Sample, 0, len(v))
+	for k, x := range v {
+		if !math.IsNaN(x) {
+			out = append(out, reading.Sample{Azimuth: float64(k), Value: x})
+		}
+	}
+	return out
+}

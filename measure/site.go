@@ -1,0 +1,85 @@
+package measure
+
+import (
+	"math"
+
+	"crownassay/align"
+	"crownassay/bvh"
+	"crownassay/finishline"
+	"crownassay/geom"
+	"crownassay/mesh"
+	"crownassay/reading"
+)
+
+// Surface is a mesh with what queries need of it.
+type Surface struct {
+	Mesh  *mesh.Mesh
+	Tree  *bvh.Tree
+	Loops [][]int32 // border loops
+}
+
+// NewSurface prepares a mesh for measuring.
+func NewSurface(m *mesh.Mesh) *Surface {
+	return &Surface{Mesh: m, Tree: bvh.New(m), Loops: mesh.Adjacent(m).BorderLoops()}
+}
+
+// Site is a located preparation with everything that readings are made from.
+type Site struct {
+	Prepared *Surface
+	Opposing *Surface // nil when not given
+	Before   *Surface // nil when not given
+
+	*finishline.Found
+	Spacing float64 // mm: median facet edge within 0.5 mm of the finish line
+	Noise   float64 // mm: scan noise on the preparation
+
+	Mesial            bool    // the frame's X is mesial; else azimuth 0 is arbitrary
+	Posterior         bool    // molar or premolar: occlusal zones exist
+	FunctionalLingual bool    // functional cusps are the lingual ones (upper teeth)
+	CementSpace       float64 // mm
+	LeastThickness    float64 // mm, of the chosen material; 0 when the table has none
+	NoThickness       string  // why LeastThickness is 0
+
+	heights, tapers []float64 // per section; NaN where there is no wall
+}
+
+// NewSite completes a Site whose exported fields are set.
+func NewSite(s Site) *Site {
+	s.heights, s.tapers = make([]float64, finishline.Sections), make([]float64, finishline.Sections)
+	for k := range s.heights {
+		s.heights[k], s.tapers[k] = math.NaN(), math.NaN()
+		if w := &s.Walls[k]; w.Ok {
+			s.heights[k], s.tapers[k] = w.EdgeZ-s.Line.Z[k], w.Taper
+		}
+	}
+	return &s
+}
+
+// frame is short for the tooth's frame.
+func (s *Site) frame() align.Frame { return s.Frame }
+
+// place is where azimuth index k and a point are.
+func (s *Site) place(k int, p geom.Vec) *reading.Place {
+	return &reading.Place{Azimuth: float64(wrap(k)), HasAzimuth: s.Mesial, Point: p}
+}
+
+// placeOf is the place of a point by its own azimuth.
+func (s *Site) placeOf(p geom.Vec) *reading.Place {
+	a, _, _ := s.Frame.Cylinder(p)
+	return &reading.Place{Azimuth: math.Mod(math.Round(a*10)/10, 360), HasAzimuth: s.Mesial, Point: p}
+}
+
+// lineAt returns finish line distance and height at a fractional azimuth.
+func (s *Site) lineAt(azimuth float64) (r, z float64) {
+	k := int(math.Floor(azimuth))
+	t := azimuth - float64(k)
+	i, j := wrap(k), wrap(k+1)
+	return s.Line.R[i] + t*(s.Line.R[j]-s.Line.R[i]), s.Line.Z[i] + t*(s.Line.Z[j]-s.Line.Z[i])
+}
+
+func wrap(k int) int { return (k%finishline.Sections + finishline.Sections) % finishline.Sections }
+
+// unmeasured is a reading without a value.
+func unmeasured(id reading.ID, why string) reading.Reading {
+	return reading.Reading{ID: id, Reason: why}
+}

@@ -1,0 +1,50 @@
+package measure
+
+import (
+	"math"
+
+	"crownassay/reading"
+)
+
+// traceFloor is the least standard uncertainty of a traced finish line point,
+// mm. Origin: mean error of points on invented scans without noise, 0.1 mm
+// facets. Smaller would claim what facets that cut across the edge cannot
+// show.
+const traceFloor = 0.012
+
+// sagOf is the depth, mm, by which facets of the given edge length miss a
+// surface of 1 mm radius: h^2/8 r. It is used as the standard uncertainty of
+// sampling.
+func sagOf(spacing float64) float64 { return spacing * spacing / 8 }
+
+// trace is the standard uncertainty of a finish line point: single sections'
+// scatter about the curve, which smooths over seven sections, and the facets.
+func (s *Site) trace() float64 {
+	return math.Sqrt(traceFloor*traceFloor + s.Line.Scatter*s.Line.Scatter/3 + math.Pow(s.Spacing/6, 2))
+}
+
+// lengthParts are the uncertainty parts of a length taken from n averaged
+// samples of the surface, with the finish line's share counted line times.
+func (s *Site) lengthParts(n, line float64) []reading.Part {
+	p := []reading.Part{
+		{Name: "sampling of the mesh", Standard: sagOf(s.Spacing)},
+		{Name: "scan noise", Standard: s.Noise / math.Sqrt(math.Max(1, n))},
+	}
+	if line > 0 {
+		p = append(p, reading.Part{Name: "finish line repeatability", Standard: line * s.trace()})
+	}
+	return p
+}
+
+// angleParts are the parts of an inclination fitted over a wall of the given
+// length, degrees; walls is how many enter.
+func (s *Site) angleParts(length, walls float64) []reading.Part {
+	n := math.Max(3, length/math.Max(s.Spacing, 0.02)) * 3 // three independent sections in the median
+	slope := s.Noise * math.Sqrt(12/n) / math.Max(length, 0.2)
+	deg := 180 / math.Pi * math.Sqrt(walls)
+	return []reading.Part{
+		{Name: "scan noise", Standard: slope * deg},
+		{Name: "sampling of the mesh", Standard: sagOf(s.Spacing) / math.Max(length, 0.2) * deg},
+		{Name: "choice of axis", Standard: 0.05 * math.Sqrt(walls)},
+	}
+}
