@@ -57,7 +57,7 @@ func (w *written) check(d *yamldoc.Doc, file string) (*Case, error) {
 func (w *written) limits(d *yamldoc.Doc, c *Case) (err error) {
 	c.Limits = conformity.BuiltIn()
 	if w.Limits != "" {
-		path, err := locate(d, c, w.Limits, "limits")
+		path, err := fileOf(d, c, w.Limits, "limits")
 		if err != nil {
 			return err
 		}
@@ -90,7 +90,7 @@ func (w *written) sources(d *yamldoc.Doc, c *Case) error {
 		if !ok {
 			continue
 		}
-		path, err := locate(d, c, file, "surfaces", string(role))
+		path, err := fileOf(d, c, file, "surfaces", string(role))
 		if err != nil {
 			return err
 		}
@@ -105,9 +105,9 @@ func (w *written) sources(d *yamldoc.Doc, c *Case) error {
 	return nil
 }
 
-// locate returns the path of a file named in the description, after looking
+// fileOf returns the path of a file named in the description, after looking
 // that it is there.
-func locate(d *yamldoc.Doc, c *Case, file string, keys ...string) (string, error) {
+func fileOf(d *yamldoc.Doc, c *Case, file string, keys ...string) (string, error) {
 	path := file
 	if !filepath.IsAbs(path) {
 		path = filepath.Join(filepath.Dir(c.Path), file)
@@ -148,7 +148,7 @@ func (w *written) line(d *yamldoc.Doc, c *Case) error {
 	if w.FinishLine == "" {
 		return nil
 	}
-	path, err := locate(d, c, w.FinishLine, "finish_line")
+	path, err := fileOf(d, c, w.FinishLine, "finish_line")
 	if err != nil {
 		return err
 	}
