@@ -23,8 +23,9 @@ type Found struct {
 
 // NotFoundError says why no preparation, or no single one, was found.
 type NotFoundError struct {
-	What string
-	Hint string
+	What    string
+	Hint    string
+	Several bool // there is more than one
 }
 
 func (e *NotFoundError) Error() string { return e.What + ": " + e.Hint }
@@ -77,7 +78,7 @@ func choose(good []*Found, at *geom.Vec, why string) (*Found, error) {
 		if at != nil {
 			hint = "check the point given as at, and that the file is the prepared arch"
 		}
-		return nil, &NotFoundError{"no preparation was found (" + why + ")", hint}
+		return nil, &NotFoundError{What: "no preparation was found (" + why + ")", Hint: hint}
 	case 1:
 		return good[0], nil
 	}
@@ -86,7 +87,7 @@ func choose(good []*Found, at *geom.Vec, why string) (*Found, error) {
 		o := f.Frame.Origin
 		where += fmt.Sprintf(" [%.1f, %.1f, %.1f]", o.X, o.Y, o.Z)
 	}
-	return nil, &NotFoundError{"more than one preparation was found, at" + where, "say which one with at: [x, y, z]"}
+	return nil, &NotFoundError{What: "more than one preparation was found, at" + where, Hint: "say which one with at: [x, y, z]", Several: true}
 }
 
 // holds reports whether p lies inside the finish line in plan, or within half

@@ -3,7 +3,6 @@ package measure
 import (
 	"math"
 
-	"crownassay/align"
 	"crownassay/bvh"
 	"crownassay/finishline"
 	"crownassay/geom"
@@ -21,6 +20,17 @@ type Surface struct {
 // NewSurface prepares a mesh for measuring.
 func NewSurface(m *mesh.Mesh) *Surface {
 	return &Surface{Mesh: m, Tree: bvh.New(m), Loops: mesh.Adjacent(m).BorderLoops()}
+}
+
+// BorderPoints returns the vertices of all border loops.
+func (s *Surface) BorderPoints() []geom.Vec {
+	var out []geom.Vec
+	for _, l := range s.Loops {
+		for _, v := range l {
+			out = append(out, s.Mesh.V[v])
+		}
+	}
+	return out
 }
 
 // Site is a located preparation with everything that readings are made from.
@@ -54,9 +64,6 @@ func NewSite(s Site) *Site {
 	}
 	return &s
 }
-
-// frame is short for the tooth's frame.
-func (s *Site) frame() align.Frame { return s.Frame }
 
 // place is where azimuth index k and a point are.
 func (s *Site) place(k int, p geom.Vec) *reading.Place {

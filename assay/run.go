@@ -1,0 +1,112 @@
+package assay
+
+import (
+	"context"
+	"math"
+
+	"crownassay/conformity"
+	"crownassay/measure"
+	"crownassay/mesh"
+	"crownassay/reading"
+	"crownassay/record"
+	"crownassay/tooth"
+)
+
+// steps are the parts of a run, as progress names them.
+const (
+	stepRead = iota
+	stepFind
+	stepOpposing
+	stepMeasure
+	stepCount = stepMeasure + 9
+)
+
+// Run measures a case: surfaces and settings in, record out. An error says
+// that nothing could be measured and why.
+func Run(ctx context.Context, c *Case, opt Options) (*record.Record, error) {
+	say := func(step string, done int) {
+		if opt.Progress != nil {
+			opt.Progress(step, done, stepCount)
+		}
+	}
+	say("reading surfaces", stepRead)
+	ls, err := load(ctx, c)
+	if err != nil {
+		return nil, err
+	}
+	notes := face(ls)
+	say("finding the preparation", stepFind)
+	s, err := find(ctx, c, ls)
+	if err != nil {
+		return nil, err
+	}
+	notes = append(notes, s.notes...)
+	say("preparing the other surfaces", stepOpposing)
+	m := newMeasurer(c, ls, s)
+	at := stepMeasure
+	rs, err := m.Preparation(ctx, func(name string) {
+		say("measuring: "+name, at)
+		at++
+	})
+	if err != nil {
+		return nil, err
+	}
+	judged, err := conformity.Judge(rs, c.Limits, c.Setting())
+	if err != nil {
+		return nil, err
+	}
+	say("done", stepCount)
+	return write(c, ls, s, m, judged, notes), nil
+}
+
+// newMeasurer brings the found preparation together with the case.
+func newMeasurer(c *Case, ls map[Role]*loaded, s *site) *measure.Site {
+	class := c.Tooth.Class()
+	m := measure.Site{
+		Prepared: s.surface, Opposing: ls[Opposing].surface(), Before: ls[Before].surface(),
+		Found: s.found, Spacing: s.scan.Spacing, Noise: s.noise,
+		Mesial: s.mesial, Posterior: class == tooth.Molar || class == tooth.Premolar,
+		FunctionalLingual: c.Tooth.FunctionalLingual(), CementSpace: c.CementSpace,
+		LeastThickness: c.Material.Thickness, NoThickness: "the limits table has no least thickness for " + c.Material.Name,
+	}
+	return measure.NewSite(m)
+}
+
+// write makes the record.
+func write(c *Case, ls map[Role]*loaded, s *site, m *measure.Site, rs []reading.Reading, notes []string) *record.Record {
+	r := &record.Record{Tooth: c.Tooth, Numbering: c.Numbering, Material: c.Material.Name, Readings: rs}
+	for _, src := range c.Surfaces {
+		l := ls[src.Role]
+		r.Surfaces = append(r.Surfaces, l.info)
+		r.Notes = append(r.Notes, l.notes...)
+		if src.Role != Prepared && src.Role != Opposing && src.Role != Before {
+			r.Notes = append(r.Notes, src.File+": the readings of a "+string(src.Role)+" surface are not made yet")
+		}
+	}
+	r.Notes = append(r.Notes, notes...)
+	f := s.found.Frame
+	r.Frame = &record.Frame{Origin: f.Origin, Placement: f.Z, Zero: f.X, Turn: f.Y}
+	if s.mesial {
+		x, y := f.X, f.Y
+		r.Frame.Mesial, r.Frame.Buccal = &x, &y
+	}
+	r.FinishLine = s.found.Line.Points(f)
+	u := c.ScannerUM
+	if u == 0 {
+		u = 1000 * conformity.Coverage * conformity.DefaultScannerMM
+	}
+	r.Settings = record.Settings{CementSpace: c.CementSpace, LeastThickness: c.Material.Thickness, ScannerUM: u, ScannerStated: c.ScannerUM > 0, LimitsFile: c.LimitsFile}
+	return r
+}
+
+// crownSize is the largest dimension, mm, of a single crown.
+const crownSize = 16.0
+
+// looksLikeCrown reports whether a surface is a closed shell of a crown's size.
+func looksLikeCrown(m *mesh.Mesh) bool {
+	size := m.Box().Size()
+	if math.Max(size.X, math.Max(size.Y, size.Z)) > crownSize {
+		return false
+	}
+	return mesh.Closed(m, mesh.Adjacent(m))
+}

@@ -1,0 +1,159 @@
+package assay
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+
+	"crownassay/align"
+	"crownassay/geom"
+	"crownassay/internal/par"
+	"crownassay/measure"
+	"crownassay/mesh"
+	"crownassay/meshio"
+	"crownassay/record"
+)
+
+// A dental surface in millimetres is this large across its largest dimension.
+// Smaller or larger ones were written in another unit.
+const (
+	smallest = 3.0   // mm
+	largest  = 200.0 // mm
+)
+
+// loaded is a surface as read, in millimetres, consistently oriented.
+type loaded struct {
+	source Source
+	mesh   *mesh.Mesh
+	info   record.Surface
+	notes  []string
+}
+
+// load reads the case's surfaces, each on its own goroutine.
+func load(ctx context.Context, c *Case) (map[Role]*loaded, error) {
+	got := make([]*loaded, len(c.Surfaces))
+	errs := make([]error, len(c.Surfaces))
+	if err := par.Do(ctx, len(got), 1, func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			got[i], errs[i] = loadOne(c, c.Surfaces[i])
+		}
+	}); err != nil {
+		return nil, err
+	}
+	out := map[Role]*loaded{}
+	for i, e := range errs {
+		if e != nil {
+			return nil, e
+		}
+		out[got[i].source.Role] = got[i]
+	}
+	return out, nil
+}
+
+func loadOne(c *Case, s Source) (*loaded, error) {
+	data, err := meshio.Load(s.Path)
+	if err != nil {
+		return nil, err
+	}
+	f, err := meshio.Decode(data, s.Path)
+	if err != nil {
+		return nil, err
+	}
+	sum := sha256.Sum256(data)
+	l := &loaded{source: s, info: record.Surface{Role: string(s.Role), File: s.File, SHA256: hex.EncodeToString(sum[:]), Triangles: len(f.Mesh.F), Unit: c.Unit}}
+	scale := c.Scale
+	if f.UnitMM > 0 {
+		scale = f.UnitMM
+		l.info.Unit = unitName(f.UnitMM, c.Unit)
+	}
+	if err := checkSize(f.Mesh, scale, s, l.info.Unit); err != nil {
+		return nil, err
+	}
+	m, flipped := mesh.Oriented(scaled(f.Mesh, scale))
+	l.mesh = m
+	for _, n := range f.Notes {
+		l.notes = append(l.notes, s.File+": "+n)
+	}
+	if flipped > 0 {
+		l.notes = append(l.notes, fmt.Sprintf("%s: %d of %d facets looked the other way than their neighbours and were turned", s.File, flipped, len(m.F)))
+	}
+	return l, nil
+}
+
+// unitName names a unit that a file states.
+func unitName(mm float64, otherwise string) string {
+	for name, v := range map[string]float64{"um": 1e-3, "mm": 1, "cm": 10, "m": 1000, "in": 25.4} {
+		if v == mm {
+			return name
+		}
+	}
+	return otherwise
+}
+
+func scaled(m *mesh.Mesh, k float64) *mesh.Mesh {
+	if k == 1 {
+		return m
+	}
+	v := make([]geom.Vec, len(m.V))
+	for i, p := range m.V {
+		v[i] = p.Mul(k)
+	}
+	return &mesh.Mesh{V: v, F: m.F}
+}
+
+// checkSize refuses a surface whose size no tooth or arch has.
+func checkSize(m *mesh.Mesh, scale float64, s Source, name string) error {
+	size := m.Box().Size()
+	d := max(size.X, size.Y, size.Z) * scale
+	if d >= smallest && d < largest {
+		return nil
+	}
+	hint := "check that the file is a dental surface"
+	if u := meshio.LikelyUnit(m.Box()); u != "" && u != name {
+		hint = fmt.Sprintf("by its size it is written in %s: set units: %s in %s", u, u, CaseFile)
+	}
+	return fmt.Errorf("check surface %s: read as %s it is %.4g mm across, which no tooth or arch is; %s", s.Path, name, d, hint)
+}
+
+// face turns surfaces whose outside is inside, as far as the two arches show
+// it, and says so.
+func face(ls map[Role]*loaded) (notes []string) {
+	p, o := ls[Prepared], ls[Opposing]
+	if o == nil {
+		return nil
+	}
+	f := align.Face(p.mesh, o.mesh)
+	if !f.Known {
+		return nil
+	}
+	if f.PreparedInverted {
+		notes = append(notes, p.invert())
+	}
+	if f.OpposingInverted {
+		notes = append(notes, o.invert())
+	}
+	return notes
+}
+
+// invert turns all facets over.
+func (l *loaded) invert() string {
+	l.mesh = inverted(l.mesh)
+	return fmt.Sprintf("%s: all facets were inside out and were turned; check how the file was exported", l.source.File)
+}
+
+func inverted(m *mesh.Mesh) *mesh.Mesh {
+	f := make([][3]int32, len(m.F))
+	for i, t := range m.F {
+		f[i] = [3]int32{t[0], t[2], t[1]}
+	}
+	return &mesh.Mesh{V: m.V, F: f}
+}
+
+// surface prepares a loaded surface for measuring; nil stays nil.
+func (l *loaded) surface() *measure.Surface {
+	if l == nil {
+		return nil
+	}
+	return measure.NewSurface(l.mesh)
+}
