@@ -40,7 +40,10 @@ const (
 
 // Build invents the case of a spec.
 func Build(ctx context.Context, spec Spec) (*Case, error) {
-	spec = spec.withDefaults()
+	spec, err := spec.complete()
+	if err != nil {
+		return nil, err
+	}
 	m, err := newModel(ctx, spec)
 	if err != nil {
 		return nil, err
@@ -49,13 +52,59 @@ func Build(ctx context.Context, spec Spec) (*Case, error) {
 	if err := c.meshes(ctx); err != nil {
 		return nil, err
 	}
-	if c.Truth, err = m.truth(ctx, spec.Tooth); err != nil {
-		return nil, err
-	}
-	c.Prepared, c.Opposing = c.Prepared.Move(m.pose), c.Opposing.Move(m.pose)
-	c.At = m.toFile(geom.Vec{Z: m.target.prep.centre})
+	c.At = m.toFile(geom.Vec{Z: m.target.crown.length - 2})
 	c.Mesial = m.turnToFile(geom.Vec{X: 1})
+	if m.target.prep != nil {
+		c.At = m.toFile(geom.Vec{Z: m.target.prep.centre})
+		if err := c.settle(ctx); err != nil {
+			return nil, err
+		}
+	}
+	c.scanEffects()
 	return c, nil
+}
+
+// settle works out the truth and cuts the holes.
+func (c *Case) settle(ctx context.Context) (err error) {
+	if c.Truth, err = c.model.truth(ctx, c.Spec.Tooth); err != nil {
+		return err
+	}
+	if _, shell := c.Spec.has(ClosedShell); !shell {
+		c.Truth.Holes = c.model.cutHoles(c.Prepared, c.Spec.Defects)
+	}
+	c.Truth.scanned(c.Spec)
+	return nil
+}
+
+// scanEffects does to the meshes what scanners, exporters and people do.
+func (c *Case) scanEffects() {
+	for i, m := range []**mesh.Mesh{&c.Prepared, &c.Opposing} {
+		rng := stream(c.Spec.Seed, 5+uint64(i))
+		tidy(*m)
+		noisy(*m, c.Spec.Noise, c.Spec.Correlated, rng)
+		if c.Spec.Shuffled {
+			*m = shuffled(*m, rng)
+		}
+		*m = (*m).Move(c.model.pose)
+		scale(*m, c.Spec.Scale)
+		if c.Spec.Float32 {
+			single(*m)
+		}
+	}
+	if _, ok := c.Spec.has(FlippedNormals); ok {
+		flip(c.Prepared)
+	}
+	if _, ok := c.Spec.has(SwappedSurfaces); ok {
+		c.Prepared, c.Opposing = c.Opposing, c.Prepared
+	}
+	if _, ok := c.Spec.has(WrongTooth); ok {
+		c.Tooth = otherSide(c.Tooth)
+	}
+}
+
+// otherSide returns the same tooth of the other side of the jaw.
+func otherSide(tooth string) string {
+	return string("2143"[tooth[0]-'1']) + tooth[1:]
 }
 
 // stream returns the random numbers of one purpose, so that a change of one
@@ -84,10 +133,17 @@ func newModel(ctx context.Context, spec Spec) (*model, error) {
 			m.target = t
 		}
 	}
-	m.target.prep = newPrep(m.target.crown, stream(spec.Seed, 1))
+	if _, ok := spec.has(NoPreparation); !ok {
+		m.target.prep = newPrep(m.target.crown, stream(spec.Seed, 1))
+		m.target.prep.spoil(spec.Defects)
+	}
 	err = m.prepared.finish(ctx, func(t *tooth) func(geom.Vec) float64 { return t.crown.level })
 	if err == nil {
 		err = m.opposing.finish(ctx, func(t *tooth) func(geom.Vec) float64 { return worn(t, m.prepared) })
+	}
+	if err == nil && m.target.prep != nil {
+		err = m.raise(ctx, spec.Defects)
+		m.target.sheet = newPrepSheet(m.target.prep)
 	}
 	return m, err
 }
@@ -107,16 +163,25 @@ func scanned(position int, full bool) []slot {
 
 // meshes weaves both arches.
 func (c *Case) meshes(ctx context.Context) (err error) {
-	weave := func(a *arch, purpose uint64) (*mesh.Mesh, error) {
-		h, err := a.spacing(ctx, c.Spec.Triangles, c.Spec.Aligned)
-		if err != nil {
-			return nil, err
-		}
-		return a.mesh(ctx, h, c.Spec.Aligned, stream(c.Spec.Seed, purpose))
-	}
-	if c.Prepared, err = weave(c.model.prepared, 2); err != nil {
+	if c.Prepared, err = c.weave(ctx, c.model.prepared, 2); err != nil {
 		return err
 	}
-	c.Opposing, err = weave(c.model.opposing, 3)
+	if _, ok := c.Spec.has(ClosedShell); ok {
+		if c.Prepared, err = c.model.shell(ctx, 0.1, stream(c.Spec.Seed, 4)); err != nil {
+			return err
+		}
+	}
+	c.Opposing, err = c.weave(ctx, c.model.opposing, 3)
 	return err
+}
+
+func (c *Case) weave(ctx context.Context, a *arch, purpose uint64) (*mesh.Mesh, error) {
+	h := c.Spec.Edge
+	if h <= 0 {
+		var err error
+		if h, err = a.spacing(ctx, c.Spec.Triangles, c.Spec.Aligned); err != nil {
+			return nil, err
+		}
+	}
+	return a.mesh(ctx, h, c.Spec.Aligned, stream(c.Spec.Seed, purpose))
 }

@@ -41,6 +41,7 @@ type prep struct {
 	crest    sides   // height of the gingival crest above the finish line
 	dents    []dent
 	spurs    []spur
+	smears   []arc
 	border   func(a float64) (r, z float64)
 }
 

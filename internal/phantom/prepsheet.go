@@ -47,8 +47,19 @@ func (s *prepSheet) u(q float64) float64 {
 	return segEnd
 }
 
-// point implements sheet.
-func (s *prepSheet) point(a, q float64) geom.Vec { return s.prep.point(a, s.u(q)) }
+// point implements sheet: the preparation as scanned, smears included.
+func (s *prepSheet) point(a, q float64) geom.Vec {
+	u := s.u(q)
+	w := s.smear(a)
+	if w == 0 {
+		return s.prep.point(a, u)
+	}
+	c := s.section(a)
+	dry, wet := c.at(u), c.smeared(u)
+	r, z := dry.r+w*(wet.r-dry.r), dry.z+w*(wet.z-dry.z)
+	sn, cs := math.Sincos(a)
+	return geom.Vec{X: r * cs, Y: r * sn, Z: z}
+}
 
 func (s *prepSheet) span() float64 { return s.from[segEnd] }
 

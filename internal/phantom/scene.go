@@ -191,18 +191,22 @@ func (t *tooth) weave(ctx context.Context, out *mesh.Mesh, border row, h float64
 		return err
 	}
 	t.at = at
+	appendTurned(out, m, &t.frame, t.frame.leftHanded())
+	return nil
+}
+
+// appendTurned adds a mesh of the tooth's frame to one of the arch. In a
+// left-handed frame the facets must be turned over.
+func appendTurned(out, m *mesh.Mesh, f *frame, turned bool) {
+	first := int32(len(out.V))
 	for _, p := range m.V {
-		out.V = append(out.V, t.frame.toArch(p))
+		out.V = append(out.V, f.toArch(p))
 	}
-	// A left-handed frame seen with its occlusal direction up or down turns
-	// the facets over.
-	flip := t.frame.leftHanded()
-	for _, f := range m.F {
-		g := [3]int32{f[0] + int32(t.first), f[1] + int32(t.first), f[2] + int32(t.first)}
-		if flip {
+	for _, t := range m.F {
+		g := [3]int32{t[0] + first, t[1] + first, t[2] + first}
+		if turned {
 			g[1], g[2] = g[2], g[1]
 		}
 		out.F = append(out.F, g)
 	}
-	return nil
 }

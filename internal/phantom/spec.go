@@ -10,18 +10,19 @@ type Spec struct {
 	Name       string   `json:"name,omitempty"`
 	Title      string   `json:"title,omitempty"`
 	Story      string   `json:"story,omitempty"`
-	Tooth      string   `json:"tooth"`       // ISO 3950, positions 1 to 7; default 46
-	Material   string   `json:"material"`    // default zirconia-3y
-	Seed       uint64   `json:"seed"`        // shapes, jitter, noise, pose
-	Triangles  int      `json:"triangles"`   // of each mesh, about; default 200000
-	Noise      float64  `json:"noise"`       // standard deviation along the normal, mm
-	Correlated bool     `json:"correlated"`  // noise is smooth over 0.2 mm
-	RandomPose bool     `json:"random_pose"` // any rotation and translation
-	FullArch   bool     `json:"full_arch"`   // 14 teeth instead of a quadrant
-	Aligned    bool     `json:"aligned"`     // vertices on the finish line
-	Shuffled   bool     `json:"shuffled"`    // facets and vertices in no order
-	Float32    bool     `json:"float32"`     // vertices rounded to single precision
-	Scale      float64  `json:"scale"`       // factor on the written coordinates; default 1
+	Tooth      string   `json:"tooth"`          // ISO 3950, positions 1 to 7; default 46
+	Material   string   `json:"material"`       // default zirconia-3y
+	Seed       uint64   `json:"seed"`           // shapes, jitter, noise, pose
+	Triangles  int      `json:"triangles"`      // of each mesh, about; default 200000
+	Edge       float64  `json:"edge,omitempty"` // wanted edge length, mm, instead of Triangles (0.5: coarse)
+	Noise      float64  `json:"noise"`          // standard deviation along the normal, mm
+	Correlated bool     `json:"correlated"`     // noise is smooth over 0.2 mm
+	RandomPose bool     `json:"random_pose"`    // any rotation and translation
+	FullArch   bool     `json:"full_arch"`      // 14 teeth instead of a quadrant
+	Aligned    bool     `json:"aligned"`        // vertices on the finish line
+	Shuffled   bool     `json:"shuffled"`       // facets and vertices in no order
+	Float32    bool     `json:"float32"`        // vertices rounded to single precision
+	Scale      float64  `json:"scale"`          // factor on the written coordinates; default 1
 	Defects    []Defect `json:"defects,omitempty"`
 }
 
@@ -33,8 +34,8 @@ type Defect struct {
 	Amount  float64 `json:"amount"` // mm or degrees; 0 means the kind's default
 }
 
-// withDefaults fills the zero fields.
-func (s Spec) withDefaults() Spec {
+// complete fills the zero fields and the defects' defaults.
+func (s Spec) complete() (Spec, error) {
 	if s.Tooth == "" {
 		s.Tooth = "46"
 	}
@@ -47,7 +48,14 @@ func (s Spec) withDefaults() Spec {
 	if s.Scale == 0 {
 		s.Scale = 1
 	}
-	return s
+	var err error
+	if s.Defects, err = filled(s.Defects); err != nil {
+		return s, err
+	}
+	if d, ok := s.has(WrongUnit); ok {
+		s.Scale *= d.Amount
+	}
+	return s, nil
 }
 
 // place splits the tooth number into quadrant and position.

@@ -41,3 +41,17 @@ func (m *model) frameTruth(s *survey, t *Truth) {
 		})
 	}
 }
+
+// scanned adds what the scanner effects make true.
+func (t *Truth) scanned(s Spec) {
+	lost := 0.0
+	for _, d := range s.Defects {
+		if d.Kind == SmearedFinish || d.Kind == MissingFinish {
+			t.Illegible = append(t.Illegible, ArcTruth{d.Azimuth, d.Extent, d.Kind})
+			lost += d.Extent
+		}
+	}
+	t.Readings["finish_line.legible"] = 100 - lost/3.6
+	t.Readings["scan.holes"] = float64(len(t.Holes))
+	t.Readings["scan.noise"] = s.Noise
+}

@@ -93,7 +93,7 @@ func (c *cut) inclined(lo, hi float64) float64 {
 // fit lays the straight line through the middle half of the wall's height,
 // least squares in r over even steps of z, and finds the undercut depth.
 func (c *cut) fit() {
-	const n = 400
+	const n = 120
 	var w [n + 1]point2
 	for i := range w {
 		w[i] = c.at(c.uLine + (c.uIn-c.uLine)*float64(i)/n)

@@ -1,0 +1,43 @@
+package phantom
+
+import "math"
+
+// Demo returns six invented cases on different teeth, one sound and five with
+// something to find.
+func Demo() []Spec {
+	base := func(name, tooth, title, story string, seed uint64, d ...Defect) Spec {
+		return Spec{Name: name, Tooth: tooth, Title: title, Story: story, Seed: seed, Noise: 0.006,
+			Correlated: true, RandomPose: true, Shuffled: true, Triangles: 200000, Defects: d}
+	}
+	return []Spec{
+		base("sound-lower-molar", "46", "Sound preparation, lower right first molar",
+			"A large filling with a cracked cusp is replaced. Everything is as planned: the finish line is dry and wide enough, the walls hold.", 11),
+		base("short-clearance", "36", "One cusp short of room, lower left first molar",
+			"The flexible tab passed over the buccal cusps and was not tried on the distolingual one.", 12,
+			Defect{Kind: ShortClearance, Azimuth: 230, Amount: 0.62}),
+		base("smeared-finish-line", "16", "Finish line smeared, upper right first molar",
+			"Fluid came back into the distopalatal sulcus before the last sweep of the scanner.", 13,
+			Defect{Kind: SmearedFinish, Azimuth: 215, Extent: 45}),
+		base("undercut-wide-taper", "26", "Undercut and wide taper, upper left first molar",
+			"The old filling left a hollow in the mesial wall, and the walls were opened to get past it.", 14,
+			Defect{Kind: WideTaper, Amount: 28}, Defect{Kind: UndercutDent, Azimuth: 10, Amount: 0.3}),
+		base("narrow-sharp", "14", "Narrow finish line and a sharp line angle, upper right first premolar",
+			"Reduced in haste: the buccal finish line is a scratch, and the occlusal edge was not rounded.", 15,
+			Defect{Kind: NarrowFinish, Azimuth: 90, Amount: 0.3}, Defect{Kind: SharpLineAngle, Amount: 0.05}),
+		base("upper-incisor", "11", "Sound preparation, upper right central incisor",
+			"A worn metal-ceramic crown is replaced on a front tooth; the record is for the patient's file.", 16),
+	}
+}
+
+// demoTeeth are the teeth random cases are made on.
+var demoTeeth = []string{"46", "16", "36", "11", "25", "14", "34", "13", "17", "23", "26", "47", "45", "21", "44", "24", "15", "37", "35", "43"}
+
+// RandomSpec returns a plausible sound case in random pose, without noise.
+// The teeth go round with the seed.
+func RandomSpec(seed uint64) Spec {
+	rng := stream(seed, 8)
+	return Spec{
+		Tooth: demoTeeth[seed%uint64(len(demoTeeth))], Seed: seed, RandomPose: true, Shuffled: true, Float32: true,
+		Triangles: int(60000 * math.Pow(5, rng.Float64())), FullArch: rng.Float64() < 0.15,
+	}
+}
