@@ -3,6 +3,7 @@ package conformity
 import (
 	_ "embed"
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 
@@ -58,4 +59,15 @@ func (l *Limits) Find(id reading.ID, part, material string, class tooth.Class) *
 		}
 	}
 	return nil
+}
+
+// RowsOf returns the rows of a reading in the order of the table.
+func (l *Limits) RowsOf(id reading.ID) []Row {
+	var out []Row
+	for _, r := range l.Rows {
+		if slices.Contains(r.Readings, string(id)) {
+			out = append(out, r)
+		}
+	}
+	return out
 }

@@ -1,0 +1,66 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+
+	"crownassay/assay"
+	"crownassay/internal/par"
+	"crownassay/record"
+)
+
+type assayCommand struct {
+	Case    string `arg:"" help:"Folder with case.yaml, or the file itself."`
+	JSON    bool   `name:"json" help:"Print one JSON document instead of the ledger."`
+	Out     string `placeholder:"DIR" help:"Also write record.json and ledger.txt into DIR."`
+	Workers int    `placeholder:"N" help:"Use N processors instead of all; the result is the same."`
+}
+
+// Run measures the case, writes what was asked for and returns the outcome.
+func (c *assayCommand) Run(p *program) error {
+	if c.Workers < 0 {
+		return fmt.Errorf("read --workers %d: below zero; give a number of processors, or leave it out for all", c.Workers)
+	}
+	par.Workers = c.Workers
+	r, err := p.measure(c.Case)
+	if err != nil {
+		return err
+	}
+	if c.Out != "" {
+		if err := r.Write(c.Out); err != nil {
+			return err
+		}
+	}
+	if err := p.print(r, c.JSON); err != nil {
+		return fmt.Errorf("print record: %w", err)
+	}
+	if s := r.ExitStatus(); s != statusConforms {
+		return outcome(s)
+	}
+	return nil
+}
+
+// measure loads and measures one case, with progress on a terminal.
+func (p *program) measure(path string) (*record.Record, error) {
+	c, err := assay.LoadCase(path)
+	if err != nil {
+		return nil, err
+	}
+	tell, end := newProgress(p.ctx, p.stderr)
+	defer end()
+	return assay.Run(p.ctx, c, assay.Options{Progress: tell})
+}
+
+func (p *program) print(r *record.Record, asJSON bool) error {
+	w := bufio.NewWriter(p.stdout)
+	var err error
+	if asJSON {
+		err = r.WriteJSON(w)
+	} else {
+		err = r.Ledger(w, look(p.stdout))
+	}
+	if err != nil {
+		return err
+	}
+	return w.Flush()
+}

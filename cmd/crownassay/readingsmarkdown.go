@@ -1,0 +1,72 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"crownassay/conformity"
+	"crownassay/reading"
+)
+
+const markdownHead = `<!-- Made by "go generate ./cmd/crownassay" from reading/table.go and conformity/limits.yaml. Do not edit. -->
+# Readings
+
+Each reading has an id, a definition by which two people measure the same way, and, where one exists, a limit with its
+source. The ids are a contract: readings are added, never renamed. Lengths are millimetres, angles degrees.
+
+The status of a limit says how far it can be trusted: *read* was seen in the source or on a page that prints it, *memory*
+was not looked up for this table, *computed* follows from what the text says, *common practice* is held by the trade without one
+source, *practice* has no published source and is a starting value for the practice to replace. The maker's instructions for
+the material and the cement in hand come before any row here.
+
+## Conventions
+
+`
+
+// readingsMarkdown writes the table as docs/READINGS.md holds it.
+func readingsMarkdown(w io.Writer, l *conformity.Limits) error {
+	var b strings.Builder
+	b.WriteString(markdownHead)
+	for _, c := range reading.Conventions {
+		fmt.Fprintf(&b, "- **%s.** %s\n", c.Name, c.Text)
+	}
+	group := reading.HoldPoint("")
+	for _, m := range reading.Measurands {
+		if m.HoldPoint != group {
+			group = m.HoldPoint
+			fmt.Fprintf(&b, "\n## Hold point: %s\n", group)
+		}
+		markdownMeasurand(&b, m, l.RowsOf(m.ID))
+	}
+	markdownMaterials(&b, l)
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func markdownMeasurand(b *strings.Builder, m reading.Measurand, rows []conformity.Row) {
+	fmt.Fprintf(b, "\n### %s\n\n`%s`, unit %s", m.Name, m.ID, m.Unit)
+	if m.Sectioned {
+		b.WriteString(", with a profile")
+	}
+	fmt.Fprintf(b, "\n\n%s\n\n", m.Definition)
+	if len(rows) == 0 {
+		fmt.Fprintf(b, "Limit: %s.\n", noLimit(m))
+		return
+	}
+	b.WriteString("| limit | for | source | status |\n|---|---|---|---|\n")
+	for _, r := range rows {
+		fmt.Fprintf(b, "| %s | %s | %s | %s |\n", limitWords(r.Min, r.Max), scope(r), r.Source, r.Status)
+	}
+}
+
+func markdownMaterials(b *strings.Builder, l *conformity.Limits) {
+	b.WriteString("\n## Materials\n\n| name | material | least thickness, mm | source | status |\n|---|---|---|---|---|\n")
+	for _, m := range l.Materials {
+		fmt.Fprintf(b, "| %s | %s | %s | %s | %s |\n", m.Name, m.Title, plainNumber(m.Thickness), m.Source, m.Status)
+	}
+	fmt.Fprintf(b, "\nCement space: %s mm unless the case says otherwise. %s (%s).\n",
+		plainNumber(l.CementSpace.MM), capital(l.CementSpace.Source), l.CementSpace.Status)
+}
+
+func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }

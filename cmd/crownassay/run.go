@@ -1,0 +1,94 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/alecthomas/kong"
+)
+
+// The exit statuses; a contract.
+const (
+	statusConforms = 0 // measured, nothing fails
+	statusFails    = 1 // measured, something fails
+	statusUnable   = 2 // could not be measured
+)
+
+// commands is the command line.
+type commands struct {
+	Assay    assayCommand    `cmd:"" help:"Measure a case and print its ledger."`
+	Surface  surfaceCommand  `cmd:"" help:"Say what is in one mesh file before it is used."`
+	Phantom  phantomCommand  `cmd:"" help:"Write an invented case with exactly known geometry."`
+	Readings readingsCommand `cmd:"" help:"Print the table of all readings: definitions, limits and sources."`
+	Demo     demoCommand     `cmd:"" help:"Write the invented cases and measure them."`
+	Version  versionCommand  `cmd:"" help:"Print the version."`
+}
+
+// program is what a command works with.
+type program struct {
+	ctx            context.Context
+	stdin          io.Reader
+	stdout, stderr io.Writer
+}
+
+// outcome is an exit status that is no error: a case was measured.
+type outcome int
+
+func (o outcome) Error() string { return fmt.Sprintf("exit status %d", int(o)) }
+
+// left is thrown to leave the parser, which wants to end the process after
+// printing help.
+type left int
+
+// run parses the arguments, runs the command and returns the exit status.
+func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) {
+	defer func() {
+		if r := recover(); r != nil {
+			code, ok := r.(left)
+			if !ok {
+				panic(r)
+			}
+			status = int(code)
+		}
+	}()
+	p := &program{ctx, stdin, stdout, stderr}
+	err := p.parseAndRun(args)
+	var o outcome
+	switch {
+	case err == nil:
+		return statusConforms
+	case errors.As(err, &o):
+		return int(o)
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(stderr, "crownassay: stopped")
+	default:
+		fmt.Fprintln(stderr, "crownassay:", err)
+	}
+	return statusUnable
+}
+
+func (p *program) parseAndRun(args []string) error {
+	var c commands
+	parser, err := kong.New(&c,
+		kong.Name("crownassay"),
+		kong.Description("An independent measuring bench for a crown preparation. Exit status: 0 measured and nothing fails, "+
+			"1 something fails, 2 could not be measured."),
+		kong.Writers(p.stdout, p.stderr),
+		kong.Exit(func(code int) { panic(left(code)) }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 80}),
+		kong.Bind(p),
+	)
+	if err != nil {
+		return err
+	}
+	if len(args) == 0 {
+		args = []string{"--help"}
+	}
+	k, err := parser.Parse(args)
+	if err != nil {
+		return fmt.Errorf("read command line: %w; \"crownassay --help\" lists the commands", err)
+	}
+	return k.Run()
+}
