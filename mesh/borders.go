@@ -6,7 +6,8 @@ import "slices"
 // each given once without repeating its start. A loop runs the way of its
 // lowest half-edge, so the surface lies to its left seen from outside; loops
 // come in the order of their lowest half-edge. No loop passes a vertex twice:
-// where borders touch, each stays with its own facets and is cut at the vertex.
+// where borders touch, each stays with its own facets and is cut at the vertex
+// (of several ways to cut, the one that comes first from the lowest half-edge).
 // A border that ends at an edge of more than two facets is closed by that gap.
 func (a *Adjacency) BorderLoops() [][]int32 {
 	w := borderWalk{m: a.m, a: a, done: make([]bool, len(a.Opposite)), at: make([]int32, len(a.m.V))}

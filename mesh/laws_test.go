@@ -22,14 +22,31 @@ func takeCensus(m *Mesh) census {
 	a := Adjacent(m)
 	c := census{edges: edges(m, a), closed: Closed(m, a)}
 	_, c.shells = Shells(m, a)
-	for _, l := range a.BorderLoops() {
-		c.loops++
+	loops := a.BorderLoops()
+	for _, l := range loops {
 		c.loopVertices += len(l)
+	}
+	if c.loops = len(loops); touching(m, loops) {
+		c.loops = -1 // how many simple loops such borders make depends on the order
 	}
 	for _, d := range Defects(m, a) {
 		c.kinds, c.counts = append(c.kinds, d.Kind), append(c.counts, d.Count)
 	}
 	return c
+}
+
+// touching reports whether a vertex is passed by two loops.
+func touching(m *Mesh, loops [][]int32) bool {
+	seen := make([]bool, len(m.V))
+	for _, l := range loops {
+		for _, v := range l {
+			if seen[v] {
+				return true
+			}
+			seen[v] = true
+		}
+	}
+	return false
 }
 
 func (c census) equal(d census) bool {
