@@ -74,30 +74,27 @@ func plausibleSTL(data []byte, lo, hi int) bool {
 type stlWelder struct {
 	path string
 	weld *welder[uint32]
-	v    []geom.Vec
 	f    [][3]int32
 	keys [weldBatch]coordKey[uint32]
 	num  [weldBatch]int32
 }
 
 // weldSTL reads n facets. A closed mesh has half as many vertices as facets;
-// the table and the list grow if there are more.
+// the table grows if there are more.
 func weldSTL(data []byte, n int, path string) (*mesh.Mesh, error) {
-	w := &stlWelder{path: path, weld: newWelder[uint32](n / 2),
-		v: make([]geom.Vec, 0, n/2+n/16), f: make([][3]int32, n)}
-	fresh := func(i int) { w.v = append(w.v, widen(w.keys[i])) }
+	w := &stlWelder{path: path, weld: newWelder[uint32](n/2 + n/32), f: make([][3]int32, n)}
 	const step = weldBatch / 3
 	for lo := 0; lo < n; lo += step {
 		hi := min(lo+step, n)
 		if err := w.load(data, lo, hi); err != nil {
 			return nil, err
 		}
-		w.weld.batch(w.keys[:3*(hi-lo)], w.num[:], fresh)
+		w.weld.batch(w.keys[:3*(hi-lo)], w.num[:])
 		for i := range hi - lo {
 			w.f[lo+i] = [3]int32(w.num[3*i : 3*i+3])
 		}
 	}
-	return &mesh.Mesh{V: w.v, F: w.f}, nil
+	return &mesh.Mesh{V: points(w.weld.key, widen), F: w.f}, nil
 }
 
 // load takes the corners of the facets lo to hi-1 into keys and refuses those

@@ -77,15 +77,6 @@ func (s *text) fail(hint, format string, args ...any) error {
 	return atLine(s.path, s.line, hint, format, args...)
 }
 
-// number reads the next word as a finite number.
-func (s *text) number() (float64, error) {
-	w := s.word()
-	if w == nil {
-		return 0, s.fail(hintAgain, "the file is cut off: a number is missing at its end")
-	}
-	return s.parse(w)
-}
-
 // parse reads a word as a finite number.
 func (s *text) parse(w []byte) (float64, error) {
 	x, err := strconv.ParseFloat(string(w), 64)
