@@ -27,7 +27,9 @@ func worn(t *tooth, below *arch) func(geom.Vec) float64 {
 		q := t.frame.toArch(p)
 		other := math.Inf(1)
 		for _, n := range near {
-			other = math.Min(other, n.crown.level(n.frame.toTooth(q)))
+			if r := n.frame.toTooth(q); n.crown.couldHold(r) {
+				other = math.Min(other, n.crown.level(r))
+			}
 		}
 		return smoothMax(own, -(other + biteOverlap), biteRound)
 	}

@@ -13,7 +13,8 @@ const grooveWidth = 0.22
 // the cervix and z = length the highest cusp tip.
 type crown struct {
 	anatomy
-	hills []hill
+	hills                []hill
+	grooveSin, grooveCos float64
 }
 
 // hill is a rounded cone or wedge in tooth coordinates.
@@ -28,6 +29,7 @@ type hill struct {
 // newCrown lays out the hills of an anatomy.
 func newCrown(a anatomy) *crown {
 	c := &crown{anatomy: a}
+	c.grooveSin, c.grooveCos = math.Sincos(a.grooveAt)
 	for _, q := range a.cusps {
 		x, y := q.x*a.md/2, q.y*a.bl/2
 		n := math.Hypot(x, y)
@@ -78,7 +80,11 @@ func (c *crown) outline(cs, sn, z float64) float64 {
 	}
 	x := math.Abs(cs) / (px.at(h) * c.md / 2)
 	y := math.Abs(sn) / (py.at(h) * c.bl / 2)
-	r := math.Pow(math.Pow(x, c.power)+math.Pow(y, c.power), -1/c.power)
+	// The superellipse's radius, with the larger share taken out of the root.
+	if x < y {
+		x, y = y, x
+	}
+	r := math.Pow(1+math.Pow(y/x, c.power), -1/c.power) / x
 	return r * (1 + c.skew*2*sn*cs)
 }
 
@@ -100,9 +106,14 @@ func (c *crown) frontOutline(cs, sn, h float64) float64 {
 	return (lo + hi) / 2
 }
 
+// couldHold reports whether p is less than 0.5 mm outside the crown's bounds.
+func (c *crown) couldHold(p geom.Vec) bool {
+	return p.Z < c.length+0.5 && math.Abs(p.X) < c.md/2+0.7 && math.Abs(p.Y) < c.bl/2+0.7
+}
+
 // level is negative inside the crown and close to a distance near its surface.
 func (c *crown) level(p geom.Vec) float64 {
-	r := math.Hypot(p.X, p.Y)
+	r := math.Sqrt(p.X*p.X + p.Y*p.Y)
 	if r < 1e-12 {
 		return p.Z - c.relief(p.X, p.Y)
 	}
@@ -121,8 +132,11 @@ func (c *crown) side(p geom.Vec, r float64) float64 {
 	}
 	s := r - c.outline(cs, sn, p.Z)
 	if c.groove > 0 {
-		d := turn(math.Atan2(sn, cs)-c.grooveAt) / 0.13
-		s += c.groove * math.Exp(-d*d) * step((p.Z/c.length-0.45)/0.4)
+		// The angle from the groove; near it the sine is the angle.
+		d := (sn*c.grooveCos - cs*c.grooveSin) / 0.13
+		if cs*c.grooveCos+sn*c.grooveSin > 0 && d*d < 30 {
+			s += c.groove * math.Exp(-d*d) * step((p.Z/c.length-0.45)/0.4)
+		}
 	}
 	return s
 }

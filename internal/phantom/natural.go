@@ -8,8 +8,8 @@ import (
 
 // Size of the table that spreads a natural tooth's rings evenly.
 const (
-	tableTurns = 160
-	tableSteps = 96
+	tableTurns = 96
+	tableSteps = 64
 )
 
 // natural is the sheet of an unprepared tooth: crown, gingival margin,
@@ -77,19 +77,24 @@ func even2(e, r, l []float64) (es, rs []float64) {
 }
 
 // marginElevation finds the elevation of the ray that meets the crown at the
-// height of the margin.
+// height of the margin, by secants.
 func (n *natural) marginElevation(a float64) float64 {
-	z := n.margin.at(a)
-	lo, hi := -1.35, 1.0
-	for range 40 {
-		e := (lo + hi) / 2
-		if n.on(a, e, n.cast(a, e, 5)).Z < z {
-			lo = e
-		} else {
-			hi = e
-		}
+	z, r := n.margin.at(a), 5.0
+	f := func(e float64) float64 {
+		r = n.cast(a, e, r)
+		return n.centre + r*math.Sin(e) - z
 	}
-	return (lo + hi) / 2
+	e0, e1 := -0.4, -0.3
+	f0, f1 := f(e0), f(e1)
+	for range 20 {
+		if f1 == f0 || math.Abs(f1) < 1e-9 {
+			break
+		}
+		e := math.Max(-1.35, math.Min(0.6, e1-f1*(e1-e0)/(f1-f0)))
+		e0, f0, e1 = e1, f1, e
+		f1 = f(e)
+	}
+	return e1
 }
 
 func (n *natural) on(a, e, r float64) geom.Vec {
@@ -98,28 +103,39 @@ func (n *natural) on(a, e, r float64) geom.Vec {
 	return geom.Vec{X: r * ce * ca, Y: r * ce * sa, Z: n.centre + r*se}
 }
 
+// castResidue is how near to zero the level counts as met, mm; ten thousand
+// times the rounding of coordinates of 10 mm.
+const castResidue = 1e-11
+
 // cast returns the distance along the ray to the crown, by secants kept in a
-// bracket, to 1e-12 mm.
+// bracket.
 func (n *natural) cast(a, e, guess float64) float64 {
-	f := func(r float64) float64 { return n.level(n.on(a, e, r)) }
-	lo, hi := 0.0, 16.0
-	r0, r1 := guess, guess+0.02
-	f0, f1 := f(r0), f(r1)
-	for range 60 {
-		lo, hi = narrow(lo, hi, r1, f1)
-		r := (lo + hi) / 2
-		if f1 != f0 {
-			if s := r1 - f1*(r1-r0)/(f1-f0); s > lo && s < hi {
-				r = s
-			}
-		}
-		if math.Abs(r-r1) < 1e-12 {
-			return r
-		}
-		r0, f0, r1 = r1, f1, r
-		f1 = f(r1)
+	sa, ca := math.Sincos(a)
+	se, ce := math.Sincos(e)
+	f := func(r float64) float64 {
+		return n.level(geom.Vec{X: r * ce * ca, Y: r * ce * sa, Z: n.centre + r*se})
 	}
-	return r1
+	lo, hi := 0.0, 16.0
+	r0 := guess
+	f0 := f(r0)
+	lo, hi = narrow(lo, hi, r0, f0)
+	r1 := r0 - 1.2*f0
+	for range 60 {
+		if math.Abs(f0) < castResidue {
+			return r0
+		}
+		if !(r1 > lo && r1 < hi) {
+			r1 = (lo + hi) / 2
+		}
+		f1 := f(r1)
+		lo, hi = narrow(lo, hi, r1, f1)
+		next := (lo + hi) / 2
+		if f1 != f0 {
+			next = r1 - f1*(r1-r0)/(f1-f0)
+		}
+		r0, f0, r1 = r1, f1, next
+	}
+	return r0
 }
 
 func narrow(lo, hi, r, f float64) (float64, float64) {

@@ -18,8 +18,9 @@ type tooth struct {
 	prep  *prep  // nil for a natural tooth
 	cell  *cell
 	sheet sheet
-	at    []param // where its own vertices lie, after weaving
-	first int     // index of its first vertex in the arch's mesh
+	per   []float64 // perimeters of the sheet, when measured
+	at    []param   // where its own vertices lie, after weaving
+	first int       // index of its first vertex in the arch's mesh
 }
 
 // arch is one jaw's teeth from the far end of the other side on.
@@ -98,18 +99,17 @@ func (a *arch) sheet(i int, lines [][]geom.Vec, level func(t *tooth) func(geom.V
 
 // spacing finds the edge length that gives about the wanted facets.
 func (a *arch) spacing(ctx context.Context, facets int, aligned bool) (float64, error) {
-	per := make([][]float64, len(a.teeth))
 	err := par.Do(ctx, len(a.teeth), 1, func(lo, hi int) {
-		for i := lo; i < hi; i++ {
-			per[i] = perimeters(a.teeth[i].sheet)
+		for _, t := range a.teeth[lo:hi] {
+			t.per = perimeters(t.sheet)
 		}
 	})
 	lo, hi := 0.02, 2.0
 	for range 30 {
 		h := math.Sqrt(lo * hi)
 		n := 0
-		for i, t := range a.teeth {
-			n += planned(plan(t.sheet, per[i], h, aligned), int(60/h))
+		for _, t := range a.teeth {
+			n += planned(plan(t.sheet, t.per, h, aligned), int(60/h))
 		}
 		if n > facets {
 			lo = h
@@ -182,7 +182,10 @@ func (r row) rising() row {
 // weave adds the tooth's facets; border indices are already the arch's.
 func (t *tooth) weave(ctx context.Context, out *mesh.Mesh, border row, h float64, aligned bool, rng *rand.Rand) error {
 	t.first = len(out.V)
-	rings := plan(t.sheet, perimeters(t.sheet), h, aligned)
+	if t.per == nil {
+		t.per = perimeters(t.sheet)
+	}
+	rings := plan(t.sheet, t.per, h, aligned)
 	for i := range border.index {
 		border.index[i] -= int32(t.first)
 	}

@@ -50,14 +50,14 @@ func ringCount(perimeter []float64, t, d float64) int {
 	return max(6, int(l/d))
 }
 
-// perimeters measures the rings at 65 values of q.
+// perimeters measures the rings at 41 values of q.
 func perimeters(s sheet) []float64 {
-	out := make([]float64, 65)
+	out := make([]float64, 41)
 	for i := range out {
-		q := s.span() * float64(i) / 64
+		q := s.span() * float64(i) / 40
 		last := s.point(0, q)
-		for k := 1; k <= 48; k++ {
-			p := s.point(2*math.Pi*float64(k)/48, q)
+		for k := 1; k <= 32; k++ {
+			p := s.point(2*math.Pi*float64(k)/32, q)
 			out[i] += p.Dist(last)
 			last = p
 		}

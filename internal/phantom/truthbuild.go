@@ -9,7 +9,10 @@ import (
 // truth works out everything there is to know and brings it into the
 // coordinates of the files.
 func (m *model) truth(ctx context.Context, tooth string) (Truth, error) {
-	s := newSurvey(m.target.prep)
+	s, err := newSurvey(ctx, m.target.prep)
+	if err != nil {
+		return Truth{}, err
+	}
 	t := Truth{Tooth: tooth, Free: s.free, Readings: map[string]float64{}, Zones: map[string]float64{}, Places: map[string][3]float64{}}
 	s.preparation(&t)
 	if err := m.clearanceTruth(ctx, s, &t); err != nil {

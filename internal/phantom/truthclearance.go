@@ -21,14 +21,8 @@ var zoneNames = [zones]string{"functional cusps", "other cusps", "fossa"}
 const fossaShare = 0.45
 
 // occlusal samples the occlusal surface above the line angle.
-func (m *model) occlusal(s *survey, steps int) []probe {
-	grid := make([][]geom.Vec, len(s.cuts))
-	for i := range s.cuts {
-		c := &s.cuts[i]
-		for k := range steps + 1 {
-			grid[i] = append(grid[i], c.space(max(1e-4, c.uLine*float64(k)/float64(steps))))
-		}
-	}
+func (m *model) occlusal(ctx context.Context, s *survey, steps int) ([]probe, error) {
+	grid, err := s.grid(ctx, steps, func(c *cut, t float64) float64 { return max(1e-4, c.uLine*t) })
 	var out []probe
 	for i, g := range grid {
 		h := grid[(i+1)%len(grid)]
@@ -38,7 +32,7 @@ func (m *model) occlusal(s *survey, steps int) []probe {
 			out = append(out, probe{p: m.target.frame.toArch(p), area: n.Norm(), zone: m.zone(s, i, p)})
 		}
 	}
-	return out
+	return out, err
 }
 
 // zone tells fossa, functional and other cusps apart.
@@ -55,14 +49,17 @@ func (m *model) zone(s *survey, i int, p geom.Vec) int {
 
 // clearance measures the room to the opposing crowns.
 func (m *model) clearance(ctx context.Context, s *survey, steps int) ([]probe, error) {
-	probes := m.occlusal(s, steps)
+	probes, err := m.occlusal(ctx, s, steps)
+	if err != nil {
+		return nil, err
+	}
 	t := newTarget(m.opposing.within(m.target.frame.o, 13))
 	return probes, t.measure(ctx, probes, zones)
 }
 
 // clearanceTruth fills the clearance readings.
 func (m *model) clearanceTruth(ctx context.Context, s *survey, t *Truth) error {
-	probes, err := m.clearance(ctx, s, 90)
+	probes, err := m.clearance(ctx, s, 64)
 	if err != nil {
 		return err
 	}

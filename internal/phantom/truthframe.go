@@ -1,6 +1,7 @@
 package phantom
 
 import (
+	"context"
 	"math"
 
 	"crownassay/geom"
@@ -31,16 +32,17 @@ type patch struct {
 }
 
 // newSurvey works out everything that needs the preparation alone.
-func newSurvey(p *prep) *survey {
+func newSurvey(ctx context.Context, p *prep) (*survey, error) {
 	s := &survey{prep: p}
 	s.traceFinish()
 	s.normals = wallPatches(p)
 	s.place()
 	s.m = geom.Vec{X: 1}.Reject(s.axis).Unit()
 	s.b = s.axis.Cross(s.m)
-	s.cutAll()
-	s.spreadWall()
-	return s
+	if err := s.cutAll(ctx); err != nil {
+		return nil, err
+	}
+	return s, s.spreadWall(ctx)
 }
 
 // traceFinish samples the finish line and its centroid by arc length.

@@ -31,8 +31,8 @@ func newTarget(teeth []*tooth) *target {
 	t := &target{teeth: teeth, cells: map[[2]int][]int32{}}
 	for i, th := range teeth {
 		n := th.sheet.(*natural)
-		for k := range 3 * tableTurns {
-			a := 2 * math.Pi * float64(k) / (3 * tableTurns)
+		for k := range 2 * tableTurns {
+			a := 2 * math.Pi * float64(k) / (2 * tableTurns)
 			for j := range tableSteps {
 				e, r := n.lookup(a, (float64(j)+0.5)/tableSteps)
 				t.cloud = append(t.cloud, spot{th.frame.toArch(n.on(a, e, r)), i, a, e})

@@ -102,18 +102,26 @@ func (s *survey) walls(r map[string]float64) {
 	for _, w := range s.wall {
 		all = append(all, w...)
 	}
-	slices.SortStableFunc(all, func(a, b patch) int { return compare(a.n.Dot(s.axis), b.n.Dot(s.axis)) })
-	window := math.NaN()
 	for _, w := range all {
 		area += w.area
-		if math.IsNaN(window) && area >= robustArea {
-			window = math.Asin(w.n.Dot(s.axis)) / degree
-		}
 	}
-	r["preparation.placement.window"] = window
+	r["preparation.placement.window"] = s.window()
 	r["preparation.retention.area"] = area
 	r["preparation.undercut.area"] = facingAway(all, s.axis, math.Sin(0.5*degree))
 	r["preparation.resistance.share"] = s.resistance() * 100
+}
+
+// window is the angle to the axis that robustArea of the wall goes below.
+func (s *survey) window() float64 {
+	w := slices.Clone(s.normals)
+	slices.SortStableFunc(w, func(a, b patch) int { return compare(a.n.Dot(s.axis), b.n.Dot(s.axis)) })
+	area := 0.0
+	for i := range w {
+		if area += w[i].area; area >= robustArea {
+			return math.Asin(w[i].n.Dot(s.axis)) / degree
+		}
+	}
+	return math.NaN()
 }
 
 func compare(a, b float64) int {

@@ -1,9 +1,11 @@
 package phantom
 
 import (
+	"context"
 	"math"
 
 	"crownassay/geom"
+	"crownassay/internal/par"
 )
 
 // cut is one section of the truth: the half plane of an azimuth about the
@@ -21,11 +23,13 @@ type cut struct {
 }
 
 // cutAll makes the 360 sections.
-func (s *survey) cutAll() {
+func (s *survey) cutAll(ctx context.Context) error {
 	s.cuts = make([]cut, 360)
-	for i := range s.cuts {
-		s.cuts[i] = s.cut(float64(i) * degree)
-	}
+	return par.Do(ctx, len(s.cuts), 8, func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			s.cuts[i] = s.cut(float64(i) * degree)
+		}
+	})
 }
 
 func (s *survey) cut(azimuth float64) cut {
@@ -43,13 +47,13 @@ func (s *survey) cut(azimuth float64) cut {
 }
 
 // formulaAzimuth solves for the azimuth at which the profile point u lies in
-// the plane, by secants to 1e-13.
+// the plane, by secants to 1e-12 mm.
 func (c *cut) formulaAzimuth(u float64) float64 {
 	f := func(a float64) float64 { return c.s.prep.point(a, u).Sub(c.s.origin).Dot(c.n) }
-	a0, a1 := c.guess, c.guess+1e-3
+	a0, a1 := c.guess, c.guess+1e-4
 	f0, f1 := f(a0), f(a1)
 	for range 30 {
-		if f1 == f0 || math.Abs(a1-a0) < 1e-13 {
+		if f1 == f0 || math.Abs(f1) < 1e-12 {
 			break
 		}
 		a0, a1 = a1, a1-f1*(a1-a0)/(f1-f0)
@@ -125,14 +129,11 @@ func (c *cut) width() float64       { return c.finish.r - c.off - c.slope*c.fini
 func (c *cut) height() float64      { return c.line.z - c.finish.z }
 
 // spreadWall makes the patches of the axial wall, section by section.
-func (s *survey) spreadWall() {
+func (s *survey) spreadWall(ctx context.Context) error {
 	const steps = 60
-	grid := make([][]geom.Vec, len(s.cuts))
-	for i := range s.cuts {
-		c := &s.cuts[i]
-		for k := range steps + 1 {
-			grid[i] = append(grid[i], c.space(c.uIn+(c.uLine-c.uIn)*float64(k)/steps))
-		}
+	grid, err := s.grid(ctx, steps, func(c *cut, t float64) float64 { return c.uIn + (c.uLine-c.uIn)*t })
+	if err != nil {
+		return err
 	}
 	s.wall = make([][]patch, len(grid))
 	for i, g := range grid {
@@ -143,4 +144,20 @@ func (s *survey) spreadWall() {
 			s.wall[i] = append(s.wall[i], patch{p, n.Unit(), n.Norm()})
 		}
 	}
+	return nil
+}
+
+// grid places steps + 1 points on every section; at gives the parameter for
+// the share t of the way.
+func (s *survey) grid(ctx context.Context, steps int, at func(c *cut, t float64) float64) ([][]geom.Vec, error) {
+	out := make([][]geom.Vec, len(s.cuts))
+	err := par.Do(ctx, len(out), 8, func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			c := &s.cuts[i]
+			for k := range steps + 1 {
+				out[i] = append(out[i], c.space(at(c, float64(k)/float64(steps))))
+			}
+		}
+	})
+	return out, err
 }
