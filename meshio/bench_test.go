@@ -3,7 +3,6 @@ package meshio
 import (
 	"bytes"
 	"math/rand/v2"
-	"os"
 	"path/filepath"
 	"slices"
 	"testing"
@@ -66,11 +65,7 @@ func BenchmarkDecode(b *testing.B) {
 
 // BenchmarkDescribe is all that `crownassay surface` does after reading.
 func BenchmarkDescribe(b *testing.B) {
-	path := sphereFile(b, false)
-	if _, err := os.Stat(path); err != nil {
-		b.Fatal(err)
-	}
-	f, err := Read(path)
+	f, err := Read(sphereFile(b, false))
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -132,6 +132,8 @@ func badFiles() []struct {
 		{"no-list.ply", s(strings.Replace(plyHead, "list uchar int", "int", 1) + "0 0 0\n1 0 0\n0 1 0\n3\n")},
 		{"float-count.ply", s(strings.Replace(plyHead, "list uchar", "list float", 1))},
 		{"points-only.ply", s(plyPoints)},
+		{"strips.ply", s(strings.Replace(plyHead, "element face", "element tristrips", 1))},
+		{"no-vertices.ply", s("ply\nformat ascii 1.0\nelement face 1\nproperty list uchar int vertex_indices\nend_header\n3 0 1 2\n")},
 		{"no-faces.ply", s(strings.Replace(plyHead, "face 1", "face 0", 1) + "0 0 0\n1 0 0\n0 1 0\n")},
 		{"cut-off.ply", s(plyHead + "0 0 0\n1 0 0\n0 1 0\n3 0 1\n")},
 		{"index-out-of-range.ply", s(plyHead + "0 0 0\n1 0 0\n0 1 0\n3 0 1 3\n")},

@@ -55,11 +55,21 @@ func (d *plyReader) check(h *plyHeader) error {
 			d.vertices = e.count
 		}
 	}
-	if !known["vertex"] || !known["face"] {
-		hint := "export the surface as triangles"
-		return &UnsupportedError{d.path, "the PLY has no vertices or no faces", hint}
+	return d.complete(known)
+}
+
+// complete refuses a PLY without the elements of a mesh.
+func (d *plyReader) complete(known map[string]bool) error {
+	const hint = "export the surface as triangles"
+	switch {
+	case known["vertex"] && known["face"]:
+		return nil
+	case known["tristrips"]:
+		return &UnsupportedError{d.path, "the PLY holds triangle strips, which are not read", hint}
+	case known["vertex"]:
+		return &UnsupportedError{d.path, "the PLY holds points but no faces", hint}
 	}
-	return nil
+	return &UnsupportedError{d.path, "the PLY has no vertices", hint}
 }
 
 func (d *plyReader) element(e *plyElement) error {

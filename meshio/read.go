@@ -35,7 +35,7 @@ type File struct {
 // Read reads the mesh file at path. Errors are a *FormatError, an
 // *UnsupportedError, or wrap the system's error (fs.ErrNotExist).
 func Read(path string) (*File, error) {
-	data, err := load(path)
+	data, err := Load(path)
 	if err != nil {
 		return nil, err
 	}
@@ -58,8 +58,9 @@ func Decode(data []byte, name string) (*File, error) {
 	return f, nil
 }
 
-// load returns the bytes of a regular file, read at once.
-func load(path string) ([]byte, error) {
+// Load returns the bytes of the mesh file at path, read at once, for callers
+// that need them beside the mesh (Decode). Errors are those of Read.
+func Load(path string) ([]byte, error) {
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, openError(path, err)

@@ -77,7 +77,7 @@ func isText(data []byte) bool {
 }
 
 // objWords are the statements of OBJ that a file may begin with.
-var objWords = []string{"v", "vt", "vn", "vp", "f", "o", "g", "s", "mtllib", "usemtl", "l", "p", "cstype"}
+var objWords = []string{"v", "vt", "vn", "vp", "f", "o", "g", "s", "mtllib", "usemtl", "l", "p", "cstype", "mg", "lod", "call", "maplib", "usemap"}
 
 // sniffText tells ASCII STL from OBJ by the first word that is no comment.
 func sniffText(data []byte, path string) (decoder, error) {
