@@ -3,6 +3,7 @@ package record
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"crownassay/internal/text"
@@ -100,7 +101,7 @@ func (p *page) row(q *reading.Reading, m reading.Measurand) {
 	if q.Next != "" {
 		p.wrap(indent, q.Next, plain)
 	}
-	if s := subsText(q, m); s != "" {
+	if s := zonesText(q, m); s != "" {
 		p.wrap(indent, s, p.dim)
 	}
 	if q.Note != "" {
@@ -155,31 +156,19 @@ func limitText(l *reading.Limit, digits int) string {
 	return short(*l.Min, digits) + " to " + short(*l.Max, digits)
 }
 
-// subsText lists the further values.
-func subsText(q *reading.Reading, m reading.Measurand) string {
-	if !q.Measured() {
-		return ""
-	}
-	parts := make([]string, len(q.Subs))
-	for i, s := range q.Subs {
-		parts[i] = s.Name + " " + number(s.Value, subDigits(s, m)) + unitText(s.Unit)
-		if s.Verdict != "" && s.Verdict != q.Verdict {
-			parts[i] += " (" + string(s.Verdict) + ")"
+// zonesText lists the values of the occlusal zones. Other further values are
+// told by the note.
+func zonesText(q *reading.Reading, m reading.Measurand) string {
+	var parts []string
+	for _, s := range q.Subs {
+		if !slices.Contains(reading.Zones, s.Name) {
+			continue
 		}
+		text := s.Name + " " + number(s.Value, m.Digits) + unitText(s.Unit)
+		if s.Verdict != "" && s.Verdict != q.Verdict {
+			text += " (" + string(s.Verdict) + ")"
+		}
+		parts = append(parts, text)
 	}
 	return strings.Join(parts, ", ")
-}
-
-// subDigits returns the decimals of a further value: those of the reading
-// where it has the same unit, else as many as the unit deserves.
-func subDigits(s reading.Sub, m reading.Measurand) int {
-	switch {
-	case s.Unit == m.Unit:
-		return m.Digits
-	case s.Unit == unit.Degree:
-		return 1
-	case s.Unit == unit.Percent || s.Unit == unit.One:
-		return 0
-	}
-	return 2
 }

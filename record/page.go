@@ -2,6 +2,7 @@ package record
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"crownassay/internal/text"
@@ -71,11 +72,14 @@ func uncertainty(u float64, digits int) string {
 	return s
 }
 
-// short prints a limit with the decimals that the values beside it have, or
-// those it needs.
+// short prints a limit with the decimals that the values beside it have, or up
+// to two more if it was written with them.
 func short(x float64, digits int) string {
-	if s := fmt.Sprintf("%g", x); strings.Contains(s, ".") && len(s)-strings.Index(s, ".")-1 > digits {
-		return s
+	for more := range 3 {
+		s := number(x, digits+more)
+		if y, err := strconv.ParseFloat(s, 64); err == nil && y == x {
+			return s
+		}
 	}
 	return number(x, digits)
 }
