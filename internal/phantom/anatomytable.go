@@ -6,9 +6,9 @@ package phantom
 
 var (
 	molarProximal  = curve{0.80, 0.86, 0.93, 0.98, 1.00, 0.985, 0.93}
-	premolProximal = curve{0.70, 0.80, 0.90, 0.97, 1.00, 0.98, 0.90}
-	frontProximal  = curve{0.72, 0.79, 0.86, 0.92, 0.97, 1.00, 0.97}
-	canineProximal = curve{0.74, 0.82, 0.90, 0.96, 1.00, 0.97, 0.80}
+	premolProximal = curve{0.76, 0.84, 0.92, 0.975, 1.00, 0.98, 0.90}
+	frontProximal  = curve{0.80, 0.85, 0.90, 0.95, 0.985, 1.00, 0.98}
+	canineProximal = curve{0.78, 0.85, 0.92, 0.97, 1.00, 0.95, 0.78}
 	upperBuccal    = curve{0.93, 1.00, 1.00, 0.97, 0.92, 0.86, 0.78}
 	upperLingual   = curve{0.90, 0.97, 1.01, 1.00, 0.96, 0.90, 0.82}
 	lowerBuccal    = curve{0.92, 1.00, 1.00, 0.95, 0.88, 0.79, 0.69}
@@ -33,13 +33,13 @@ var anatomies = [2][9]anatomy{{
 }}
 
 func incisor(length, md, bl, functional float64) anatomy {
-	return anatomy{length: length, md: md, bl: bl, power: 2.3, mesial: frontProximal, distal: frontProximal,
+	return anatomy{length: length, md: md, bl: bl, power: 2.9, mesial: frontProximal, distal: frontProximal,
 		buccal: incisorBuccal, lingual: incisorLingual, front: true, blend: 0.55, functional: functional,
 		ridges: []ridge{{0.95, 0.07, -0.95, 0.07, 0, 0.9}}}
 }
 
 func canine(length, md, bl, functional float64) anatomy {
-	return anatomy{length: length, md: md, bl: bl, power: 2.1, mesial: canineProximal, distal: canineProximal,
+	return anatomy{length: length, md: md, bl: bl, power: 2.4, mesial: canineProximal, distal: canineProximal,
 		buccal: canineBuccal, lingual: canineLingual, front: true, blend: 0.7, functional: functional,
 		cusps: []cusp{{0.05, 0.10, 0, 0.9, 0.62}}}
 }
@@ -50,7 +50,10 @@ func premolar(length, md, bl, functional, drop float64) anatomy {
 		cusps: []cusp{{0.02, 0.54, 0, 0.62, 0.72}, {0.10, -0.50, drop, 0.58, 0.75}}}
 	if functional > 0 {
 		a.buccal, a.lingual = lowerBuccal, lowerLingual
-		a.cusps = []cusp{{0.02, 0.36, 0, 0.62, 0.66}, {0.25, -0.62, drop, 0.6, 0.8}, {-0.35, -0.58, drop + 0.35, 0.6, 0.8}}
+		a.cusps = []cusp{{0.02, 0.36, 0, 0.62, 0.66}, {0.12, -0.62, drop, 0.6, 0.7}}
+	}
+	if functional > 0 && drop < 1 {
+		a.cusps = []cusp{{0.02, 0.38, 0, 0.62, 0.66}, {0.30, -0.62, drop, 0.55, 0.75}, {-0.38, -0.58, drop + 0.3, 0.55, 0.8}}
 	}
 	return a
 }

@@ -33,9 +33,10 @@ type model struct {
 // axes. The upper one runs outside the lower by half a tooth, so that the
 // lower buccal and the upper lingual cusps meet fossae.
 const (
-	lowerWidth, lowerDepth = 25.0, 39.0
+	lowerWidth, lowerDepth = 25.0, 40.4
 	upperWidth, upperDepth = 27.6, 41.8
-	biteDepth              = 1.45 // how far the cusp tips of the arches pass each other
+	biteDepth              = 1.2 // how far the cusp tips of the arches pass each other
+	frontOverbite          = 1.0 // how much farther the front teeth do
 )
 
 // Build invents the case of a spec.

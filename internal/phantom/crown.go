@@ -93,7 +93,7 @@ func (c *crown) outline(cs, sn, z float64) float64 {
 func (c *crown) frontOutline(cs, sn, h float64) float64 {
 	b, l := c.buccal.at(h)*c.bl/2, c.lingual.at(h)*c.bl/2
 	mid, half := (b-l)/2, math.Max(0.35, (b+l)/2)
-	w := c.mesial.at(h) * c.md / 2
+	w := math.Max(0.35, c.mesial.at(h)*c.md/2)
 	lo, hi := 0.0, w+half+math.Abs(mid)
 	for range 40 {
 		r := (lo + hi) / 2
@@ -126,7 +126,7 @@ func (c *crown) side(p geom.Vec, r float64) float64 {
 		h := p.Z / c.length
 		b, l := c.buccal.at(h)*c.bl/2, c.lingual.at(h)*c.bl/2
 		mid, half := (b-l)/2, math.Max(0.35, (b+l)/2)
-		w := c.mesial.at(h) * c.md / 2
+		w := math.Max(0.35, c.mesial.at(h)*c.md/2)
 		q := math.Pow(math.Pow(math.Abs(p.X)/w, c.power)+math.Pow(math.Abs(p.Y-mid)/half, c.power), 1/c.power)
 		return (q - 1) * half
 	}

@@ -21,6 +21,10 @@ func newPrep(c *crown, rng *rand.Rand) *prep {
 	p.finish.m += uniform(rng, 0.6, 0.9)
 	p.finish.d += uniform(rng, 0.6, 0.9)
 	p.taper = around(rng, 4.5*degree, 8.5*degree)
+	if c.md < 8.6 { // narrow teeth keep their core by steeper proximal walls
+		p.taper.m, p.taper.d = 0.75*p.taper.m, 0.75*p.taper.d
+		p.width.base.m, p.width.base.d = 0.85*p.width.base.m, 0.85*p.width.base.d
+	}
 	p.round = &band{base: around(rng, 0.35, 0.55)}
 	p.sulcus = around(rng, 0.6, 0.95)
 	p.crest = around(rng, 0.15, 0.45)

@@ -19,8 +19,12 @@ func TestLook(t *testing.T) {
 		t.Skip("set PHANTOM_LOOK to a folder to get pictures")
 	}
 	tooth := os.Getenv("PHANTOM_TOOTH")
+	var look []Defect
+	if k := os.Getenv("PHANTOM_DEFECT"); k != "" {
+		look = []Defect{{Kind: k, Azimuth: 60}}
+	}
 	t0 := time.Now()
-	c, err := Build(context.Background(), Spec{Tooth: tooth, Seed: 1, FullArch: os.Getenv("PHANTOM_FULL") != ""})
+	c, err := Build(context.Background(), Spec{Tooth: tooth, Seed: 1, Defects: look, FullArch: os.Getenv("PHANTOM_FULL") != ""})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -37,7 +41,7 @@ func TestLook(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	px := image.Pt(1000, 750)
+	px := image.Pt(800, 600)
 	one := []*mesh.Mesh{c.Prepared}
 	at := f.o.Add(f.z.Mul(4))
 	shot(tooth+"-top", one, render.View{Toward: f.z.Neg(), Up: f.b.Neg(), Pixels: px})

@@ -34,7 +34,11 @@ func layout(c *archCurve, plan *[9]anatomy, list []slot, sign, up, tips float64)
 	a := &arch{}
 	for _, s := range list {
 		cr := newCrown(plan[s.position()])
-		f := seat(c, plan, s, sign, tips-up*cr.length, up)
+		top := tips
+		if cr.front && up < 0 {
+			top -= frontOverbite
+		}
+		f := seat(c, plan, s, sign, top-up*cr.length, up)
 		a.teeth = append(a.teeth, &tooth{slot: s, frame: f, crown: cr})
 	}
 	for i := range len(list) + 1 {
@@ -149,8 +153,9 @@ func (t *tooth) borderRow(out *mesh.Mesh, mesial, distal []geom.Vec, m0, d0 int3
 		r.az = append(r.az, math.Atan2(q.Y, q.X))
 		r.index = append(r.index, index)
 	}
-	edge := func(a, b geom.Vec) {
-		for _, p := range edgePoints(a, b, spacing) {
+	buccal, oral := t.frame.edgeMiddles(mesial, distal)
+	edge := func(a, mid, b geom.Vec) {
+		for _, p := range edgePoints(a, mid, b, spacing) {
 			add(p, int32(len(out.V)))
 			out.V = append(out.V, p)
 		}
@@ -159,11 +164,11 @@ func (t *tooth) borderRow(out *mesh.Mesh, mesial, distal []geom.Vec, m0, d0 int3
 	for i, p := range mesial {
 		add(p, m0+int32(i))
 	}
-	edge(mesial[n-1], distal[k-1])
+	edge(mesial[n-1], buccal, distal[k-1])
 	for i := k - 1; i >= 0; i-- {
 		add(distal[i], d0+int32(i))
 	}
-	edge(distal[0], mesial[0])
+	edge(distal[0], oral, mesial[0])
 	return r.rising()
 }
 
