@@ -17,7 +17,7 @@ type phantomCommand struct {
 	Noise      float64  `default:"0" help:"Scan noise along the normal, standard deviation in mm."`
 	RandomPose bool     `help:"Turn and shift the case at random."`
 	FullArch   bool     `help:"Whole arches instead of a quadrant."`
-	Defect     []string `sep:"none" placeholder:"KIND[:AZIMUTH[:EXTENT[:AMOUNT]]]" help:"Make one thing wrong, angles in degrees; may be given more than once."`
+	Defect     []string `sep:"none" placeholder:"KIND[:AZIMUTH[:EXTENT[:AMOUNT]]]" help:"Make one thing wrong, such as \"short clearance:230\"; angles in degrees, 0 for the default; may be given more than once."`
 }
 
 // Run writes the invented case.
@@ -53,7 +53,7 @@ func parseDefect(s string) (phantom.Defect, error) {
 	for i, f := range fields[1:] {
 		x, err := strconv.ParseFloat(f, 64)
 		if err != nil {
-			return d, fmt.Errorf("read --defect %s: %q is no number; write for example short-clearance:212:40:0.4", s, f)
+			return d, fmt.Errorf("read --defect %s: %q is no number; write for example \"short clearance:230:60:0.4\"", s, f)
 		}
 		*into[i] = x
 	}

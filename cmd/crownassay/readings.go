@@ -72,7 +72,7 @@ func noLimit(m reading.Measurand) string {
 	case m.ID == "preparation.resistance.limit":
 		return "compared with the mean taper of the same two walls"
 	case m.Sense == reading.NoLimit:
-		return "none: it informs"
+		return "none; it informs"
 	}
-	return "none is published: it informs, until the practice sets one (" + string(m.Sense) + ")"
+	return "none is published; it informs until the practice sets one (" + string(m.Sense) + ")"
 }
