@@ -49,7 +49,7 @@ var Measurands = []Measurand{
 		"The length of the closed finish line."},
 	{"finish_line.legible", Preparation, pct, "Legible finish line", AtLeast, 0, true, 0, false,
 		"The share of the circumference, in sections of one degree, in which the finish line is legible. The place is the " +
-			"middle of the longest illegible arc; the note gives its length. The profile is 1 where the finish line is legible " +
+			"middle of the longest illegible arc; the note gives its length. The profile is 100 where the finish line is legible " +
 			"and 0 where it is not."},
 	{"finish_line.width.min", Preparation, mm, "Least width of the finish line", AtLeast, 2, true, 1, false,
 		"In each section the width is the distance, square to the placement axis, from the finish line point to the straight " +
