@@ -13,10 +13,10 @@ var (
 	upperLingual   = curve{0.90, 0.97, 1.01, 1.00, 0.96, 0.90, 0.82}
 	lowerBuccal    = curve{0.92, 1.00, 1.00, 0.95, 0.88, 0.79, 0.69}
 	lowerLingual   = curve{0.84, 0.91, 0.97, 1.00, 0.99, 0.96, 0.91}
-	incisorBuccal  = curve{0.88, 0.98, 0.97, 0.86, 0.68, 0.46, 0.20}
-	incisorLingual = curve{0.92, 1.00, 0.85, 0.56, 0.32, 0.17, 0.06}
-	canineBuccal   = curve{0.88, 0.98, 1.00, 0.92, 0.76, 0.56, 0.32}
-	canineLingual  = curve{0.92, 1.00, 0.94, 0.74, 0.52, 0.30, 0.12}
+	incisorBuccal  = curve{0.88, 0.98, 0.97, 0.86, 0.66, 0.44, 0.20}
+	incisorLingual = curve{0.92, 1.00, 0.90, 0.72, 0.57, 0.44, 0.22}
+	canineBuccal   = curve{0.88, 0.98, 1.00, 0.90, 0.73, 0.52, 0.28}
+	canineLingual  = curve{0.92, 1.00, 0.95, 0.80, 0.65, 0.50, 0.30}
 	marginalRidges = []ridge{{0.80, 0.42, 0.80, -0.42, 1.35, 0.9}, {-0.80, 0.42, -0.80, -0.42, 1.45, 0.9}}
 	premolarRidges = []ridge{{0.72, 0.40, 0.72, -0.40, 1.5, 0.95}, {-0.72, 0.40, -0.72, -0.40, 1.6, 0.95}}
 )
@@ -35,13 +35,13 @@ var anatomies = [2][9]anatomy{{
 func incisor(length, md, bl, functional float64) anatomy {
 	return anatomy{length: length, md: md, bl: bl, power: 2.9, mesial: frontProximal, distal: frontProximal,
 		buccal: incisorBuccal, lingual: incisorLingual, front: true, blend: 0.55, functional: functional,
-		ridges: []ridge{{0.95, 0.07, -0.95, 0.07, 0, 0.9}}}
+		ridges: []ridge{{0.95, 0, -0.95, 0, 0, 0.9}}}
 }
 
 func canine(length, md, bl, functional float64) anatomy {
 	return anatomy{length: length, md: md, bl: bl, power: 2.4, mesial: canineProximal, distal: canineProximal,
 		buccal: canineBuccal, lingual: canineLingual, front: true, blend: 0.7, functional: functional,
-		cusps: []cusp{{0.05, 0.10, 0, 0.9, 0.62}}}
+		cusps: []cusp{{0.05, 0, 0, 0.9, 0.62}}}
 }
 
 func premolar(length, md, bl, functional, drop float64) anatomy {

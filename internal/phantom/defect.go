@@ -10,7 +10,7 @@ import (
 // Amount 0 mean what stands in brackets.
 const (
 	ShortClearance  = "short clearance"     // a cusp left high (60 degrees) until the clearance is Amount (0.62 mm)
-	UndercutDent    = "undercut dent"       // hollow in the wall (50 degrees), Amount deep (0.25 mm)
+	UndercutDent    = "undercut dent"       // hollow in the wall (50 degrees), Amount deep (0.4 mm); one alone the path can lean away from
 	WideTaper       = "wide taper"          // all walls lean for a convergence of Amount (32 degrees)
 	NarrowFinish    = "narrow finish line"  // Extent (70 degrees) only Amount wide (0.3 mm)
 	SharpLineAngle  = "sharp line angle"    // Extent (all round) with a radius of Amount (0.05 mm)
@@ -27,7 +27,7 @@ const (
 
 // usual holds the default extent (degrees) and amount of every kind.
 var usual = map[string][2]float64{
-	ShortClearance: {60, 0.62}, UndercutDent: {50, 0.25}, WideTaper: {360, 32}, NarrowFinish: {70, 0.3},
+	ShortClearance: {60, 0.62}, UndercutDent: {50, 0.4}, WideTaper: {360, 32}, NarrowFinish: {70, 0.3},
 	SharpLineAngle: {360, 0.05}, SmearedFinish: {40, 0}, MissingFinish: {30, 1}, Hole: {0, 0.5}, WrongUnit: {0, 0.001},
 	FlippedNormals: {}, SwappedSurfaces: {}, WrongTooth: {}, NoPreparation: {}, ClosedShell: {},
 }
@@ -69,7 +69,7 @@ func (p *prep) spoil(list []Defect) {
 		case UndercutDent:
 			p.dents = append(p.dents, dent{a, e / 2, d.Amount})
 		case WideTaper:
-			p.taper = even(d.Amount / 2 * degree)
+			p.taper = series{c: []float64{d.Amount / 2 * degree}, s: []float64{0}}
 		case NarrowFinish:
 			p.width.arcs = append(p.width.arcs, arc{a, e, d.Amount})
 		case SharpLineAngle:

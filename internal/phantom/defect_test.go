@@ -29,7 +29,7 @@ func TestDefectsAreWhatWasAsked(t *testing.T) {
 	within(t, "sharp line angle", c.Truth.Readings["preparation.line_angle.radius"], 0.05, 0.015)
 	c = build(t, spec("36", Defect{Kind: WideTaper, Amount: 30}))
 	within(t, "wide taper", c.Truth.Readings["preparation.convergence.mean"], 30, 0.3)
-	c = build(t, spec("36", Defect{Kind: UndercutDent, Azimuth: 10, Amount: 0.5}))
+	c = build(t, spec("36", Defect{Kind: UndercutDent, Azimuth: 10, Amount: 0.5}, Defect{Kind: UndercutDent, Azimuth: 190, Amount: 0.5}))
 	if d := c.Truth.Readings["preparation.undercut.depth"]; d < 0.05 || d > 0.5 {
 		t.Errorf("undercut depth %g, want something between 0.05 and the dent's 0.5", d)
 	}
@@ -66,7 +66,7 @@ func loops(c *Case) int {
 	return n
 }
 
-// A hollow of depth D, bump cos^2 over 0.8 of a wall of length L and
+// A hollow of depth D, bump cos^2 over 0.6 of a wall of length L and
 // inclination T, is undercut by what is left of it after the taper: the
 // largest rise of r over a fall of z on the closed-form profile.
 func TestUndercutDepthOfDent(t *testing.T) {
@@ -78,7 +78,7 @@ func TestUndercutDepthOfDent(t *testing.T) {
 	top, want := math.Inf(-1), 0.0
 	for i := range 100001 {
 		v := float64(i) / 100000
-		c := math.Cos(math.Pi / 2 * math.Min(1, math.Abs(v-0.5)/0.4))
+		c := math.Cos(math.Pi / 2 * math.Min(1, math.Abs(v-0.5)/0.3))
 		r := hi.r + v*(lo.r-hi.r) - 0.5*c*c
 		top = math.Max(top, r)
 		want = math.Max(want, top-r)

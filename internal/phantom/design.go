@@ -20,11 +20,12 @@ func newPrep(c *crown, rng *rand.Rand) *prep {
 	p := &prep{finish: around(rng, 0.5, 0.8), width: &band{base: around(rng, 0.75, 1.05)}}
 	p.finish.m += uniform(rng, 0.6, 0.9)
 	p.finish.d += uniform(rng, 0.6, 0.9)
-	p.taper = around(rng, 4.5*degree, 8.5*degree)
+	taper := around(rng, 4.5*degree, 8.5*degree)
 	if c.md < 8.6 { // narrow teeth keep their core by steeper proximal walls
-		p.taper.m, p.taper.d = 0.75*p.taper.m, 0.75*p.taper.d
+		taper.m, taper.d = 0.75*taper.m, 0.75*taper.d
 		p.width.base.m, p.width.base.d = 0.85*p.width.base.m, 0.85*p.width.base.d
 	}
+	p.taper = fitSeries(taper.at, 12)
 	p.round = &band{base: around(rng, 0.35, 0.55)}
 	p.sulcus = around(rng, 0.6, 0.95)
 	p.crest = around(rng, 0.15, 0.45)
@@ -44,7 +45,8 @@ func newPrep(c *crown, rng *rand.Rand) *prep {
 // reduce sets the occlusal surface: the crown's relief, lowered and calmed.
 func (p *prep) reduce(c *crown, depth float64) {
 	if c.front {
-		p.thin(c, depth)
+		p.thin(c, depth+0.3)
+		return
 	}
 	p.corner = series{c: []float64{c.length - depth - 1}, s: []float64{0}}
 	for range 6 {
@@ -61,15 +63,27 @@ func (p *prep) reduce(c *crown, depth float64) {
 	}, 5)
 }
 
-// thin leans the facial and lingual walls of a front tooth so that the
-// incisal edge keeps a plausible thickness.
+// thin gives a front tooth an incisal edge about 1.5 mm thick, an oval as wide
+// as the proximal walls leave it, and leans the walls to meet it.
 func (p *prep) thin(c *crown, depth float64) {
-	lean := func(a float64) float64 {
-		h := c.length - depth - p.finish.at(a)
-		return math.Atan((p.radius.at(a) - p.width.at(a) - 1.05) / h)
+	wide := func(a float64) float64 {
+		return p.radius.at(a) - p.width.at(a) - (c.length-depth-p.finish.at(a))*math.Tan(p.taper.at(a))
 	}
-	p.taper.b, p.taper.l = lean(math.Pi/2), lean(-math.Pi/2)
-	p.round = &band{base: even(0.4)}
+	w, half := (wide(0)+wide(math.Pi))/2, 0.105*c.bl
+	edge := func(a float64) float64 {
+		sn, cs := math.Sincos(a)
+		return math.Pow(math.Pow(math.Abs(cs/w), 2.4)+math.Pow(math.Abs(sn/half), 2.4), -1/2.4)
+	}
+	p.round = &band{base: even(0.3)}
+	p.corner = fitSeries(func(a float64) float64 {
+		sn, cs := math.Sincos(a)
+		return c.relief(edge(a)*cs, edge(a)*sn) - depth
+	}, 5)
+	p.centre = c.relief(0, 0) - depth
+	p.rise = series{c: []float64{0.05}, s: []float64{0}}
+	p.taper = fitSeries(func(a float64) float64 {
+		return math.Atan2(p.radius.at(a)-p.width.at(a)-edge(a), p.corner.at(a)-p.finish.at(a))
+	}, 16)
 }
 
 // inside is the place at the share t of the way from the axis to the corner.

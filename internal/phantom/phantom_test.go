@@ -30,7 +30,7 @@ func surveyOf(t *testing.T, p *prep) *survey {
 func round(taper, width, height float64) *prep {
 	one := func(v float64) series { return series{c: []float64{v}, s: []float64{0}} }
 	return &prep{
-		radius: one(5), finish: even(0), width: &band{base: even(width)}, taper: even(taper),
+		radius: one(5), finish: even(0), width: &band{base: even(width)}, taper: one(taper),
 		corner: one(height), rise: one(0), centre: height, round: &band{base: even(0.3)}, fillet: 1,
 		sulcus: even(0.7), crest: even(0.3), border: func(float64) (float64, float64) { return 8, -3 },
 	}
@@ -116,7 +116,7 @@ func TestResistanceOfFrustum(t *testing.T) {
 // opposite sides of a slab-like wall give an axis leaned by 3 degrees.
 func TestPlacementBetweenUnequalWalls(t *testing.T) {
 	p := round(6*degree, 1, 4)
-	p.taper = sides{m: 9 * degree, b: 12 * degree, d: 3 * degree, l: 12 * degree}
+	p.taper = fitSeries(sides{m: 9 * degree, b: 12 * degree, d: 3 * degree, l: 12 * degree}.at, 12)
 	s := surveyOf(t, p)
 	within(t, "lean to mesial", math.Atan2(s.axis.X, s.axis.Z)/degree, -3, 0.35)
 	least := math.Inf(1)

@@ -30,7 +30,7 @@ type prep struct {
 	radius   series  // of the finish line
 	finish   sides   // height of the finish line
 	width    *band   // of the finish line
-	taper    sides   // inclination of the walls, radians
+	taper    series  // inclination of the walls, radians
 	corner   series  // height where wall and occlusal line would meet
 	rise     series  // inclination of the occlusal line, inward up, radians
 	centre   float64 // height of the occlusal centre
@@ -197,7 +197,7 @@ func (s *section) at(u float64) point2 {
 	}
 	q := point2{s.end[k].r + v*(s.end[k+1].r-s.end[k].r), s.end[k].z + v*(s.end[k+1].z-s.end[k].z)}
 	if k == segWall && s.dents != 0 {
-		q.r -= s.dents * bump((v-0.5)/0.4)
+		q.r -= s.dents * bump((v-0.5)/0.3)
 	}
 	return q
 }

@@ -141,6 +141,7 @@ func (a *arch) mesh(ctx context.Context, h float64, aligned bool, rng *rand.Rand
 			return nil, err
 		}
 	}
+	a.fair(out, h)
 	return out, nil
 }
 
