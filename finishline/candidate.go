@@ -1,6 +1,9 @@
 package finishline
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // What makes a point of a profile a candidate for the finish line. Lengths
 // mm, angles degrees.
@@ -74,7 +77,31 @@ func (p *Profile) candidates(w window) []candidate {
 		c.cost = c.price(out)
 		out = append(out, c)
 	}
-	return out
+	return cheapest(out)
+}
+
+// mostCandidates is how many candidates of one profile are followed up, and
+// dearest the cost from which one is not: an azimuth without a candidate
+// costs less.
+const (
+	mostCandidates = 4
+	dearest        = 1.4
+)
+
+// cheapest keeps the few cheapest candidates, in their order along the
+// profile.
+func cheapest(c []candidate) []candidate {
+	c = slices.DeleteFunc(c, func(x candidate) bool { return x.cost > dearest })
+	if len(c) <= mostCandidates {
+		return c
+	}
+	costs := make([]float64, len(c))
+	for i := range c {
+		costs[i] = c[i].cost
+	}
+	slices.Sort(costs)
+	bound := costs[mostCandidates-1]
+	return slices.DeleteFunc(c, func(x candidate) bool { return x.cost > bound })
 }
 
 // price says what speaks against a candidate, given those before it.

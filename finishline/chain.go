@@ -59,6 +59,8 @@ func chainFrom(cands [][]candidate, step float64, a0, c0 int) ([]int, float64) {
 	reach := int(widestGap / step)
 	ways := make([][]link, n+1)
 	ways[0] = []link{{cost: cands[a0][c0].cost}}
+	least := make([]float64, n+1) // cheapest way to each azimuth
+	least[0] = ways[0][0].cost
 	at := func(k int) []candidate {
 		if k == 0 || k == n {
 			return cands[a0][c0 : c0+1]
@@ -67,9 +69,13 @@ func chainFrom(cands [][]candidate, step float64, a0, c0 int) ([]int, float64) {
 	}
 	for k := 1; k <= n; k++ {
 		ways[k] = make([]link, len(at(k)))
+		least[k] = math.Inf(1)
 		for c := range at(k) {
 			best := link{cost: math.Inf(1)}
 			for g := 1; g <= min(reach, k); g++ {
+				if least[k-g]+skipCost*float64(g-1) >= best.cost {
+					continue
+				}
 				for d := range at(k - g) {
 					v := ways[k-g][d].cost + skipCost*float64(g-1) + shiftCost(at(k - g)[d].p, at(k)[c].p, float64(g)*step)
 					if v < best.cost {
@@ -79,6 +85,7 @@ func chainFrom(cands [][]candidate, step float64, a0, c0 int) ([]int, float64) {
 			}
 			best.cost += at(k)[c].cost
 			ways[k][c] = best
+			least[k] = math.Min(least[k], best.cost)
 		}
 	}
 	return walkBack(ways, n, a0, c0)

@@ -1,6 +1,7 @@
 package finishline
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -37,8 +38,12 @@ const (
 	leastWalls   = 0.55 // share of azimuths with a wall
 	widestTaper  = 35.0 // degrees, median inclination of the walls
 	leastHeight  = 0.6  // mm, median wall height
+	leastPlain   = 0.42 // share of sections that are plainly a preparation's: whole teeth with gingiva come to 0.3
+	askedPlain   = 0.33 // the same where the operator says that the preparation is
+	hopeless     = 0.2  // less than that after two rounds is not looked at further
+	runnerUp     = 0.6  // a second ring this plain, as a share of the first, makes the case ambiguous
 	passes       = 5    // most rounds of cutting about the axis found last
-	settled      = 0.03 // degrees and hundredths of mm: the frame has stopped moving
+	settled      = 0.08 // degrees and thirds of a mm: the frame has stopped moving
 )
 
 // Locate finds the preparation of a scan. Up is roughly the occlusal
@@ -69,8 +74,14 @@ func Locate(ctx context.Context, s Scan, up geom.Vec, at *geom.Vec) (*Found, err
 
 // choose returns the only preparation, or the one that at lies on.
 func choose(good []*Found, at *geom.Vec, why string) (*Found, error) {
+	need := leastPlain
 	if at != nil {
 		good = slices.DeleteFunc(good, func(f *Found) bool { return !f.holds(*at) })
+		need = askedPlain
+	}
+	good, best := plain(good, need)
+	if len(good) == 0 && best > 0 {
+		why = fmt.Sprintf("the likeliest ring shows a finish line under a free wall on only %.0f %% of its circumference", 100*best)
 	}
 	switch len(good) {
 	case 0:
@@ -90,6 +101,20 @@ func choose(good []*Found, at *geom.Vec, why string) (*Found, error) {
 	return nil, &NotFoundError{What: "more than one preparation was found, at" + where, Hint: "say which one with at: [x, y, z]", Several: true}
 }
 
+// plain keeps the rings that are plainly preparations, the plainest first,
+// and those that come near to it; best is how plain the plainest of all is.
+func plain(found []*Found, need float64) (good []*Found, best float64) {
+	slices.SortStableFunc(found, func(a, b *Found) int { return cmp.Compare(b.Plainness(), a.Plainness()) })
+	for _, f := range found {
+		p := f.Plainness()
+		best = math.Max(best, p)
+		if p >= need && p >= runnerUp*best {
+			good = append(good, f)
+		}
+	}
+	return good, best
+}
+
 // holds reports whether p lies inside the finish line in plan, or within half
 // a mm of it.
 func (f *Found) holds(p geom.Vec) bool {
@@ -103,11 +128,14 @@ func (f *Found) holds(p geom.Vec) bool {
 func Refine(ctx context.Context, s Scan, frame align.Frame) (*Found, string, error) {
 	var f *Found
 	for pass := range passes {
-		g, why, err := once(ctx, s, frame)
+		g, why, err := once(ctx, s, frame, seedReach)
 		if g == nil {
 			return nil, why, err
 		}
 		f = g
+		if pass == 1 && f.Plainness() < hopeless {
+			return nil, "the ring found looks like the gingiva around a whole tooth", nil
+		}
 		next := f.next()
 		moved := math.Acos(math.Min(1, next.Z.Dot(frame.Z)))*180/math.Pi + next.Origin.Dist(frame.Origin)/0.3
 		if moved < settled || pass == passes-1 {
@@ -122,9 +150,9 @@ func Refine(ctx context.Context, s Scan, frame align.Frame) (*Found, string, err
 	return f, "", nil
 }
 
-// once cuts and traces about one frame.
-func once(ctx context.Context, s Scan, frame align.Frame) (*Found, string, error) {
-	profiles, err := Cut(ctx, s.Tree, frame, Reach)
+// once cuts within reach of one frame's axis and traces.
+func once(ctx context.Context, s Scan, frame align.Frame, reach float64) (*Found, string, error) {
+	profiles, err := Cut(ctx, s.Tree, frame, reach)
 	if err != nil {
 		return nil, "", err
 	}
@@ -195,11 +223,40 @@ func (f *Found) doubt() string {
 	return ""
 }
 
+// leastUndercut is the depth, mm, from which a section's wall counts as
+// undercut when a preparation is told from a whole tooth, which bulges.
+const leastUndercut = 0.1
+
+// Plainness is the share of sections that show what a preparation shows all
+// round: a legible finish line under a wall that does not overhang it.
+func (f *Found) Plainness() float64 {
+	n := 0
+	for k := range f.Walls {
+		if w := &f.Walls[k]; w.Ok && f.Line.Legible[k] && f.Profiles[k].overhang(w) < leastUndercut {
+			n++
+		}
+	}
+	return float64(n) / Sections
+}
+
+// overhang returns how much farther from the axis a higher point of the wall
+// lies than a lower one.
+func (p *Profile) overhang(w *Wall) float64 {
+	low, deep := math.Inf(1), 0.0
+	for i := w.Inner; i >= w.Edge; i-- {
+		if !p.Gap[i] {
+			low = math.Min(low, p.R[i])
+			deep = math.Max(deep, p.R[i]-low)
+		}
+	}
+	return deep
+}
+
 // Along returns what was found, cut anew about the same axis with azimuth 0
 // at mesial and the given handedness.
 func Along(ctx context.Context, s Scan, f *Found, mesial geom.Vec, hand float64) (*Found, error) {
 	frame := align.NewFrame(f.Frame.Origin, f.Frame.Z, mesial, hand)
-	g, why, err := once(ctx, s, frame)
+	g, why, err := once(ctx, s, frame, Reach)
 	if err == nil && g == nil {
 		err = fmt.Errorf("trace about the tooth's frame: %s", why)
 	}

@@ -13,12 +13,15 @@ import (
 
 // How a preparation is looked for. Lengths mm.
 const (
-	seedCell  = 1.5  // one seed is tried per cell of this size in plan
-	seedReach = 8.0  // largest distance of a finish line from its tooth's middle
-	seedCuts  = 8    // planes cut through a seed: 16 half planes
-	seedCost  = 0.72 // dearer curves are no preparation: natural teeth come out near 0.9
-	sameTooth = 3.0  // seeds that find middles this near found the same tooth
-	mostSeeds = 6    // preparations looked at closely
+	seedCell   = 2.0  // one seed is tried per cell of this size in plan
+	seedReach  = 8.0  // largest distance of a finish line from its tooth's middle
+	seedCuts   = 8    // planes cut through a seed: 16 half planes
+	firstCuts  = 4    // of them, cut first to see whether the rest is worth while
+	brightCost = 0.75 // candidates this cheap count for that
+	seedSpread = 0.35 // seeds this much dearer than the best are not looked at closely
+	seedCost   = 0.72 // dearer curves are no preparation: natural teeth come out near 0.9
+	sameTooth  = 3.0  // seeds that find middles this near found the same tooth
+	mostSeeds  = 6    // preparations looked at closely
 )
 
 // seed is a place that may be the middle of a preparation.
@@ -56,7 +59,7 @@ func thin(found []seed) []seed {
 	})
 	var out []seed
 	for _, s := range found {
-		if s.cost > seedCost || len(out) == mostSeeds {
+		if s.cost > seedCost || s.cost > found[0].cost+seedSpread || len(out) == mostSeeds {
 			break
 		}
 		if !slices.ContainsFunc(out, func(o seed) bool { return o.at.Dist(s.at) < sameTooth }) {
@@ -90,20 +93,32 @@ func weigh(t *bvh.Tree, spacing float64, up, p geom.Vec) seed {
 func ring(t *bvh.Tree, spacing float64, f align.Frame) (geom.Vec, float64, bool) {
 	cands := make([][]candidate, 2*seedCuts)
 	w := turnWindow(spacing)
-	any := 0
-	for k := range seedCuts {
+	bright := 0
+	for i := range seedCuts {
+		k := i * seedCuts / firstCuts % seedCuts // every other plane first, then those between
+		if i >= firstCuts {
+			k++
+		}
 		a, b := cutBoth(t, f, 180*float64(k)/seedCuts, seedReach)
 		cands[k], cands[k+seedCuts] = a.candidates(w), b.candidates(w)
-		any += min(1, len(cands[k])) + min(1, len(cands[k+seedCuts]))
-	}
-	if any < seedCuts {
-		return geom.Vec{}, 0, false
+		bright += hasBright(cands[k]) + hasBright(cands[k+seedCuts])
+		if i == firstCuts-1 && bright < firstCuts {
+			return geom.Vec{}, 0, false
+		}
 	}
 	pick, cost := chain(cands, 180/float64(seedCuts))
 	if pick == nil {
 		return geom.Vec{}, 0, false
 	}
 	return middle(f, cands, pick), cost, true
+}
+
+// hasBright is 1 if there is a candidate that counts, else 0.
+func hasBright(c []candidate) int {
+	if slices.ContainsFunc(c, func(x candidate) bool { return x.cost < brightCost }) {
+		return 1
+	}
+	return 0
 }
 
 // middle returns the middle of picked candidates.
@@ -120,7 +135,7 @@ func middle(f align.Frame, cands [][]candidate, pick []int) geom.Vec {
 }
 
 // topVertices returns the highest vertex of each cell of a grid in plan, in
-// the order of the cells; with near given, only cells within 4.5 mm of it.
+// the order of the cells; with near given, only cells within three cells of it.
 func topVertices(t *bvh.Tree, up geom.Vec, near *geom.Vec) []geom.Vec {
 	m := t.Mesh()
 	u := up.Normal()
