@@ -35,25 +35,35 @@ func (s *Site) Bite(ctx context.Context) ([]reading.Reading, error) {
 	if err != nil {
 		return nil, err
 	}
-	deepest, at, near := 0.0, -1, false
-	for i, x := range d {
-		if math.IsNaN(x) {
-			continue
-		}
-		near = true
-		if -x > deepest {
-			deepest, at = -x, i
-		}
-	}
+	deep, near := s.deepest(d)
 	if !near {
 		return both("outside the preparation the arches are nowhere near each other: export both in the bite"), nil
 	}
-	r := reading.Reading{ID: overlap, Value: deepest, Parts: s.lengthParts(1, 0)}
-	if at >= 0 {
-		p := s.Prepared.Mesh.V[at]
-		r.At = &reading.Place{Point: p}
+	r := reading.Reading{ID: overlap, Value: math.Max(0, -deep.value), Parts: s.lengthParts(1, 0)}
+	if deep.value < 0 {
+		r.At = &reading.Place{Point: s.Prepared.Mesh.V[deep.i]}
 	}
 	return []reading.Reading{r, s.contacts(d)}, nil
+}
+
+// deepest is the robust smallest of the distances; near is false when there
+// is none.
+func (s *Site) deepest(d []float64) (deep sample, near bool) {
+	m := s.Prepared.Mesh
+	share := make([]float64, len(m.V))
+	for f, t := range m.F {
+		w := geom.TriangleArea(m.Corner(int32(f))) / 3
+		for _, v := range t {
+			share[v] += w
+		}
+	}
+	var all []sample
+	for i, x := range d {
+		if !math.IsNaN(x) {
+			all = append(all, sample{x, share[i], i})
+		}
+	}
+	return robustMin(all)
 }
 
 // biteDistances returns the signed distance of each vertex outside the

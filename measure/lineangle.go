@@ -11,9 +11,12 @@ import (
 
 // How the radius of convex edges is read. Lengths mm.
 const (
-	edgeHalf    = 0.15 // half of the arc over which the turning is fitted
-	edgeFacets  = 1.5  // facets that half must hold at least
-	edgeAround  = 3    // sections to either side averaged: facets' steps differ between them
+	edgeHalf    = 0.10 // half of the arc over which the turning is fitted
+	edgeFacets  = 0.9  // facets that half must hold at least
+	edgeNoise   = 10.0 // mm of half more for each mm of noise
+	edgeAround  = 5    // sections to either side averaged: facets' steps differ between them
+	edgeSpan    = 0.7  // how far from the line angle its bend is looked for
+	besideEdge  = 0.4  // other edges are looked for beyond this distance from it
 	flattest    = 0.5  // 1/mm: gentler bends are surfaces, not edges
 	poleReach   = 0.4  // sections this near to the axis cross no edge squarely
 	gridShare   = 0.15 // share of the wall's height at top and bottom left out of level cuts
@@ -21,25 +24,30 @@ const (
 )
 
 // lineAngle is the smallest radius of the convex edges above the finish line:
-// in the sections for edges that run around the tooth, in level cuts of the
-// wall for edges that run up it. The turning of the profile is fitted over
-// 0.3 mm of arc, averaged over seven sections.
+// the occlusoaxial line angle and other edges that the sections cross, and in
+// level cuts of the wall the edges that run up it. The direction of the
+// profile is averaged over neighbouring sections, whose facets step in
+// different places, and its turning fitted over a short arc.
 func (s *Site) lineAngle() reading.Reading {
 	const id = "preparation.line_angle.radius"
-	half := math.Max(edgeHalf, edgeFacets*s.Spacing)
-	sections, at := make([]float64, finishline.Sections), make([]geom.Vec, finishline.Sections)
-	for k := range sections {
-		sections[k], at[k] = s.sharpest(k, half)
-	}
-	k, bend := peakAround(sections)
+	half := math.Max(edgeHalf, edgeFacets*s.Spacing) + edgeNoise*s.known()
+	bends, at := s.edgeBends(half)
+	k := highest(bends)
 	if k < 0 {
 		return unmeasured(id, noWall)
 	}
-	place := s.place(k, at[k])
-	where := "between the wall and the occlusal surface or on it"
-	if b, p, ok := s.sharpestUpright(half); ok && b > bend {
+	bend, place, where := bends[k], s.place(k, at[k]), "between the wall and the occlusal surface"
+	others, spots := make([]float64, finishline.Sections), make([]geom.Vec, finishline.Sections)
+	for j := range others {
+		others[j], spots[j] = s.sharpest(j, 1.5*half)
+	}
+	if j, b := peakAround(others); j >= 0 && b > bend {
+		bend, place, where = b, s.placeOf(spots[j]), "on the occlusal surface or the wall"
+	}
+	if b, p, ok := s.sharpestUpright(1.5 * half); ok && b > bend {
 		bend, place, where = b, s.placeOf(p), "running up the wall"
 	}
+	sections := bends
 	if bend < flattest {
 		return reading.Reading{ID: id, Value: 1 / flattest, Note: "no edge is sharper than that",
 			Parts: []reading.Part{{Name: "sampling of the mesh", Standard: 0.1}}}
@@ -55,7 +63,104 @@ func (s *Site) lineAngle() reading.Reading {
 	return reading.Reading{ID: id, Value: v, At: place, Profile: profile(prof), Note: "sharpest edge " + where + s.resolves(half, v),
 		Parts: []reading.Part{
 			{Name: "sampling of the mesh", Standard: math.Max(0.02, s.Spacing*s.Spacing/v/2)},
-			{Name: "scan noise", Standard: v * v * s.Noise / (half * half) / 3}}}
+			{Name: "scan noise", Standard: v * v * s.known() / (half * half) / 6}}}
+}
+
+// known is the noise, 0 where it could not be told.
+func (s *Site) known() float64 {
+	if math.IsNaN(s.Noise) {
+		return 0
+	}
+	return s.Noise
+}
+
+// edgeBends returns, per section, the largest bend of the occlusoaxial line
+// angle: profiles of neighbouring sections are laid over one another at the
+// line angle and their directions averaged.
+func (s *Site) edgeBends(half float64) ([]float64, []geom.Vec) {
+	n := int(math.Round(edgeSpan / finishline.Step))
+	h := max(2, int(math.Round(half/finishline.Step)))
+	rows := make([][]float64, finishline.Sections)
+	for k := range rows {
+		rows[k] = s.directions(k, n)
+	}
+	bends, at := make([]float64, finishline.Sections), make([]geom.Vec, finishline.Sections)
+	for k := range bends {
+		bends[k] = math.NaN()
+		if w := &s.Walls[k]; w.Ok {
+			at[k] = s.Frame.At(float64(k), w.EdgeR, w.EdgeZ)
+			if row := averaged(rows, k); row != nil {
+				bends[k] = steepest(row, h)
+			}
+		}
+	}
+	return bends, at
+}
+
+// directions returns the direction of the profile at n samples to either side
+// of the line angle, radians, continuous; nil where it is not all seen.
+func (s *Site) directions(k, n int) []float64 {
+	w, p := &s.Walls[k], &s.Profiles[k]
+	if !w.Ok || w.Edge-n < 2 {
+		return nil
+	}
+	out := make([]float64, 0, 2*n+1)
+	for i := w.Edge - n; i <= w.Edge+n; i++ {
+		if i >= w.Inner || p.Gap[i] {
+			out = append(out, math.NaN())
+			continue
+		}
+		d := math.Atan2(p.Z[i]-p.Z[i-1], p.R[i]-p.R[i-1])
+		if m := len(out); m > 0 && !math.IsNaN(out[m-1]) {
+			d = out[m-1] + math.Remainder(d-out[m-1], 2*math.Pi)
+		}
+		out = append(out, d)
+	}
+	return out
+}
+
+// averaged is the mean of rows k-edgeAround to k+edgeAround; nil when half of
+// them are missing.
+func averaged(rows [][]float64, k int) []float64 {
+	var out []float64
+	n := 0.0
+	for d := -edgeAround; d <= edgeAround; d++ {
+		row := rows[wrap(k+d)]
+		if row == nil {
+			continue
+		}
+		if out == nil {
+			out = make([]float64, len(row))
+		}
+		for i, x := range row {
+			out[i] += x
+		}
+		n++
+	}
+	if n <= edgeAround {
+		return nil
+	}
+	for i := range out {
+		out[i] /= n
+	}
+	return out
+}
+
+// steepest returns the largest convex bend, 1/mm, of a row of directions
+// fitted over half samples to either side.
+func steepest(row []float64, half int) float64 {
+	best := math.NaN()
+	for i := half; i+half < len(row); i++ {
+		var sxy, sxx float64
+		for d := -half; d <= half; d++ {
+			x := float64(d) * finishline.Step
+			sxy, sxx = sxy+x*row[i+d], sxx+x*x
+		}
+		if b := -sxy / sxx; !(b <= best) && !math.IsNaN(b) {
+			best = b
+		}
+	}
+	return best
 }
 
 // resolves says so when an edge is sharper than the scan can show.
@@ -76,7 +181,7 @@ func (s *Site) sharpest(k int, half float64) (float64, geom.Vec) {
 	h := int(math.Round(half / finishline.Step))
 	best, at := 0.0, w.Edge
 	for i := h + 2; i < w.Inner-h; i++ {
-		if p.R[i] < poleReach || p.Gap[i] {
+		if p.R[i] < poleReach || p.Gap[i] || math.Abs(float64(i-w.Edge))*finishline.Step < besideEdge {
 			continue
 		}
 		if b, turned := p.Bend(i, h); b > best && turned > leastConvex/2 {
