@@ -35,7 +35,7 @@ type model struct {
 const (
 	lowerWidth, lowerDepth = 25.0, 40.4
 	upperWidth, upperDepth = 27.6, 41.8
-	biteDepth              = 1.2 // how far the cusp tips of the arches pass each other
+	biteDepth              = 1.2 // to begin with, how far the cusp tips of the arches pass each other
 	frontOverbite          = 1.0 // how much farther the front teeth do
 )
 
@@ -71,6 +71,7 @@ func (c *Case) settle(ctx context.Context) (err error) {
 		return err
 	}
 	if _, shell := c.Spec.has(ClosedShell); !shell {
+		c.Truth.Readings["scan.spacing"] = c.model.spacing(c.Prepared)
 		c.Truth.Holes = c.model.cutHoles(c.Prepared, c.Spec.Defects)
 	}
 	c.Truth.scanned(c.Spec)
@@ -127,13 +128,18 @@ func newModel(ctx context.Context, spec Spec) (*model, error) {
 	if spec.RandomPose {
 		m.pose = randomPose(spec.Seed)
 	}
-	m.prepared = layout(curves[jaw], &anatomies[jaw], list, side(quadrant), 1, 0)
-	m.opposing = layout(curves[1-jaw], &anatomies[1-jaw], list, side(quadrant), -1, -biteDepth)
+	rng := stream(spec.Seed, 7)
+	own, other := varied(anatomies[jaw], rng), varied(anatomies[1-jaw], rng)
+	m.prepared = layout(curves[jaw], &own, list, side(quadrant), 1, 0)
 	for _, t := range m.prepared.teeth {
 		if t.slot == slot(position) {
 			m.target = t
 		}
 	}
+	m.opposing = layout(curves[1-jaw], &other, list, side(quadrant), -1, -biteDepth)
+	m.opposing.erupt(m.prepared)
+	m.prepared.join(curves[jaw], &own, side(quadrant), 1)
+	m.opposing.join(curves[1-jaw], &other, side(quadrant), -1)
 	if _, ok := spec.has(NoPreparation); !ok {
 		m.target.prep = newPrep(m.target.crown, stream(spec.Seed, 1))
 		m.target.prep.spoil(spec.Defects)

@@ -16,7 +16,7 @@ import (
 // 1.87 to 5.25 mm and above on front teeth, Tiu et al. 2015, J Prosthet Dent
 // 114:67; the ranges here are wider).
 func TestRandomCasesArePlausible(t *testing.T) {
-	n := uint64(20)
+	n := uint64(12)
 	if testing.Short() {
 		n = 4
 	}

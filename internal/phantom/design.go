@@ -15,6 +15,26 @@ func around(rng *rand.Rand, lo, hi float64) sides {
 	return sides{uniform(rng, lo, hi), uniform(rng, lo, hi), uniform(rng, lo, hi), uniform(rng, lo, hi)}
 }
 
+// varied returns a person's own teeth: sizes within 4 % of the mean, cusps a
+// little elsewhere, some worn.
+func varied(plan [9]anatomy, rng *rand.Rand) [9]anatomy {
+	all := uniform(rng, 0.97, 1.03)
+	for i := range plan {
+		a := &plan[i]
+		a.md *= all * uniform(rng, 0.98, 1.02)
+		a.bl *= all * uniform(rng, 0.98, 1.02)
+		a.length *= all
+		cusps := append([]cusp{}, a.cusps...)
+		for k := range cusps {
+			cusps[k].x += uniform(rng, -0.03, 0.03)
+			cusps[k].y += uniform(rng, -0.03, 0.03)
+			cusps[k].drop += uniform(rng, 0, 0.12)
+		}
+		a.cusps = cusps
+	}
+	return plan
+}
+
 // newPrep prepares the crown c: a plausible preparation that stays inside it.
 func newPrep(c *crown, rng *rand.Rand) *prep {
 	p := &prep{finish: around(rng, 0.5, 0.8), width: &band{base: around(rng, 0.75, 1.05)}}

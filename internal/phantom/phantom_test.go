@@ -3,9 +3,11 @@ package phantom
 import (
 	"context"
 	"math"
+	"reflect"
 	"testing"
 
 	"crownassay/geom"
+	"crownassay/internal/par"
 	"crownassay/mesh"
 )
 
@@ -231,30 +233,24 @@ func facing(m *mesh.Mesh) geom.Vec {
 	return s
 }
 
-// The vertices of a natural crown lie on its level set, those of the straight
-// wall on the wall's line.
+// The mesh's vertices on a natural crown lie on its level set; those on the
+// prepared tooth's wall on the straight line of their azimuth's profile.
 func TestVerticesLieOnFormula(t *testing.T) {
 	c, err := Build(context.Background(), Spec{Tooth: "46", Triangles: 40000, Seed: 3})
 	if err != nil {
 		t.Fatal(err)
 	}
-	fresh, err := newModel(context.Background(), c.Spec)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err = fresh.prepared.mesh(context.Background(), 0.3, false, stream(3, 2)); err != nil {
-		t.Fatal(err)
-	}
 	for _, th := range c.model.prepared.teeth {
 		n, ok := th.sheet.(*natural)
 		if !ok {
+			onWall(t, c, th)
 			continue
 		}
 		for i, at := range th.at {
 			if at.q > n.crownQ {
 				continue
 			}
-			p := n.point(at.a, at.q)
+			p := th.frame.toTooth(c.Prepared.V[th.first+i])
 			if v := n.level(p); math.Abs(v) > 1e-9 {
 				t.Fatalf("tooth %d vertex %d is %g off its crown", th.slot, i, v)
 			}
@@ -262,13 +258,36 @@ func TestVerticesLieOnFormula(t *testing.T) {
 	}
 }
 
-// The same spec gives the same case.
+// onWall checks the wall's vertices by their own azimuth: r falls with z by the
+// tangent of the taper from the width's end at the finish line's height.
+func onWall(t *testing.T, c *Case, th *tooth) {
+	s := th.sheet.(*prepSheet)
+	n := 0
+	for i, at := range th.at {
+		if u := s.u(at.q); u < segWall+0.01 || u > segWall+0.99 {
+			continue
+		}
+		v := th.frame.toTooth(c.Prepared.V[th.first+i])
+		a := math.Atan2(v.Y, v.X)
+		r := s.radius.at(a) - s.width.at(a) - (v.Z-s.prep.finish.at(a))*math.Tan(s.taper.at(a))
+		within(t, "wall radius", math.Hypot(v.X, v.Y), r, 1e-9)
+		n++
+	}
+	if n < 100 {
+		t.Errorf("%d vertices on the wall, want many", n)
+	}
+}
+
+// The same spec gives the same case, to the bit, for any number of workers.
 func TestSameSpecSameCase(t *testing.T) {
+	defer func() { par.Workers = 0 }()
 	spec := Spec{Tooth: "24", Triangles: 20000, Seed: 5, Noise: 0.01, Shuffled: true}
+	par.Workers = 1
 	a, err := Build(context.Background(), spec)
 	if err != nil {
 		t.Fatal(err)
 	}
+	par.Workers = 4
 	b, err := Build(context.Background(), spec)
 	if err != nil {
 		t.Fatal(err)
@@ -278,7 +297,7 @@ func TestSameSpecSameCase(t *testing.T) {
 			t.Fatalf("vertex %d differs", i)
 		}
 	}
-	if a.Truth.Readings["preparation.retention.area"] != b.Truth.Readings["preparation.retention.area"] {
+	if !reflect.DeepEqual(a.Truth, b.Truth) {
 		t.Error("truth differs")
 	}
 }

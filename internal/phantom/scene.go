@@ -41,22 +41,26 @@ func layout(c *archCurve, plan *[9]anatomy, list []slot, sign, up, tips float64)
 		f := seat(c, plan, s, sign, top-up*cr.length, up)
 		a.teeth = append(a.teeth, &tooth{slot: s, frame: f, crown: cr})
 	}
-	for i := range len(list) + 1 {
-		a.seams = append(a.seams, a.seam(c, plan, list, i, sign, up))
-	}
 	return a
 }
 
+// join sets the seams between the teeth and at both ends.
+func (a *arch) join(c *archCurve, plan *[9]anatomy, sign, up float64) {
+	for i := range len(a.teeth) + 1 {
+		a.seams = append(a.seams, a.seam(c, plan, i, sign, up))
+	}
+}
+
 // seam describes the papilla before tooth i, or behind the last one.
-func (a *arch) seam(c *archCurve, plan *[9]anatomy, list []slot, i int, sign, up float64) *papilla {
-	before, after := a.teeth[max(i-1, 0)], a.teeth[min(i, len(list)-1)]
+func (a *arch) seam(c *archCurve, plan *[9]anatomy, i int, sign, up float64) *papilla {
+	before, after := a.teeth[max(i-1, 0)], a.teeth[min(i, len(a.teeth)-1)]
 	from, to := bounds(plan, after.slot)
 	s, peak := from, 2.0
 	if i == 0 {
 		s -= 1.3
 		peak = 1.0
 	}
-	if i == len(list) {
+	if i == len(a.teeth) {
 		s = to + 1.3
 		peak = 1.0
 	}

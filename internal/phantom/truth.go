@@ -22,6 +22,8 @@ type Truth struct {
 	Zones map[string]float64 `json:"clearance_zones"`
 	// Places holds where an extreme lies, by the id of its reading.
 	Places map[string][3]float64 `json:"places"`
+	// BiteOverlap is the most that the arches go into each other, mm.
+	BiteOverlap float64 `json:"bite_overlap_at_most"`
 	// Illegible lists the arcs of the finish line that are smeared or missing.
 	Illegible []ArcTruth `json:"illegible,omitempty"`
 	// Holes lists the holes cut out of the prepared surface.
