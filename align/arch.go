@@ -2,8 +2,10 @@ package align
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
 
 	"crownassay/geom"
 	"crownassay/mesh"
@@ -16,6 +18,10 @@ type Arch struct {
 	Sagitta float64  // mm: how far the teeth's curve departs from straight
 	Known   bool     // the curve is plain enough to tell the inner side
 	Why     string   // why not
+
+	Front      geom.Vec // unit, along the arch toward its front, where FrontKnown
+	FrontKnown bool     // the teeth themselves tell which way the front of the arch is
+	Only       geom.Vec // unit, along the arch, when teeth were scanned on that side only; else zero
 }
 
 // How the arch is read. Lengths mm.
@@ -24,6 +30,10 @@ const (
 	aboveGingiva = 1.5  // height above the finish line that only teeth reach
 	leastSagitta = 1.6  // flatter curves are within what tooth widths make
 	leastSpan    = 18.0 // teeth over a shorter span tell nothing
+	frontReach   = 45.0 // how far to either side tooth breadths are compared
+	wideArch     = 200. // degrees of the curve from which both ends of an arch are in the scan
+	longerSide   = 1.25 // the front lies on the side with this much more arch
+	narrowing    = 0.08 // relative change of breadth over the scan that tells the front
 	alongReach   = 17.0 // how far to either side the direction along the arch is taken
 	ownReach     = 6.0  // the preparation's own radius in plan, at most
 )
@@ -47,6 +57,7 @@ func FindArch(m *mesh.Mesh, f Frame) Arch {
 	in := f.X.Mul(c[0] / d).Add(f.Y.Mul(c[1] / d))
 	a := Arch{Sagitta: sagitta, Lingual: in, Along: in.Cross(f.Z)}
 	a.turnAlong(pts, f)
+	a.findFront(pts, f, c, rho)
 	switch {
 	case span < leastSpan:
 		a.Why = "too little of the arch was scanned to see its curve"
@@ -172,4 +183,93 @@ func slopeAt(pts [][2]float64, ax, ay float64) (float64, bool) {
 		return 0, false
 	}
 	return x.AtVec(1), true
+}
+
+// findFront tells the front of the arch from the teeth: where most of an arch
+// was scanned it lies on the longer side; else teeth grow narrower from cheek
+// to tongue toward the front (mean breadths of Ash and Nelson: lower molars
+// 10.0 to 10.5 mm, premolars 7.5 to 8.0, canine 7.5, incisors 6.0 to 6.5; from
+// memory).
+func (a *Arch) findFront(pts [][2]float64, f Frame, c [2]float64, rho float64) {
+	d := math.Hypot(c[0], c[1])
+	turn := f.X.Mul(c[1] / d).Add(f.Y.Mul(-c[0] / d)) // where angles about c grow at the preparation
+	lo, hi := sides(pts, c)
+	if rho*hi < ownReach || -rho*lo < ownReach {
+		a.Only = a.along(turn.Mul(lo + hi))
+		return
+	}
+	forward := 0.0
+	if (hi-lo)*180/math.Pi > wideArch {
+		if hi > -lo*longerSide {
+			forward = 1
+		} else if -lo > hi*longerSide {
+			forward = -1
+		}
+	} else if start, end, ok := breadths(pts, c, rho); ok && math.Abs(end-start) > narrowing*(start+end)/2 {
+		forward = math.Copysign(1, start-end)
+	}
+	if forward == 0 {
+		return
+	}
+	a.Front, a.FrontKnown = a.along(turn.Mul(forward)), true
+}
+
+// along returns Along or its opposite, whichever runs with d.
+func (a *Arch) along(d geom.Vec) geom.Vec {
+	if d.Dot(a.Along) < 0 {
+		return a.Along.Neg()
+	}
+	return a.Along
+}
+
+// sides returns how far the points reach to either side of the origin,
+// radians about c.
+func sides(pts [][2]float64, c [2]float64) (lo, hi float64) {
+	mid := math.Atan2(-c[1], -c[0])
+	for _, p := range pts {
+		d := math.Remainder(math.Atan2(p[1]-c[1], p[0]-c[0])-mid, 2*math.Pi)
+		lo, hi = math.Min(lo, d), math.Max(hi, d)
+	}
+	return lo, hi
+}
+
+// breadths compares how broad the teeth are, square to the arch's circle, on
+// either side of the origin: a straight line through the breadths of slices
+// outside the preparation, read at the two ends of the scan.
+func breadths(pts [][2]float64, c [2]float64, rho float64) (start, end float64, ok bool) {
+	const slice = 1.0
+	n := int(2*frontReach/slice) + 1
+	low, high, count := make([]float64, n), make([]float64, n), make([]int, n)
+	mid := math.Atan2(-c[1], -c[0])
+	for _, p := range pts {
+		along := rho * math.Remainder(math.Atan2(p[1]-c[1], p[0]-c[0])-mid, 2*math.Pi)
+		k := int(math.Floor((along + frontReach) / slice))
+		if k < 0 || k >= n {
+			continue
+		}
+		r := math.Hypot(p[0]-c[0], p[1]-c[1])
+		if count[k] == 0 || r < low[k] {
+			low[k] = r
+		}
+		if count[k] == 0 || r > high[k] {
+			high[k] = r
+		}
+		count[k]++
+	}
+	var x, y []float64
+	for k := range n {
+		at := (float64(k)+0.5)*slice - frontReach
+		if count[k] >= 3 && math.Abs(at) > ownReach {
+			x, y = append(x, at), append(y, high[k]-low[k]+archCell)
+		}
+	}
+	if len(x) < 8 {
+		return 0, 0, false
+	}
+	b0, b1 := stat.LinearRegression(x, y, nil, false)
+	lo, hi := slices.Min(x), slices.Max(x)
+	if hi-lo < leastSpan {
+		return 0, 0, false
+	}
+	return b0 + b1*lo, b0 + b1*hi, true
 }

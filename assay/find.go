@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 
 	"crownassay/align"
 	"crownassay/finishline"
@@ -101,22 +102,31 @@ func (s *site) settle(ctx context.Context, c *Case, l *loaded) error {
 	return s.orient(ctx, c, l)
 }
 
-// orient finds the mesial direction and cuts anew about it.
+// orient finds the mesial and buccal directions and cuts anew about them.
+// What the arch itself shows goes before the rule of the tooth number: the
+// inner side of the arch is lingual, its front is mesial.
 func (s *site) orient(ctx context.Context, c *Case, l *loaded) error {
-	arch := align.FindArch(l.mesh, s.found.Frame)
-	hand := c.Tooth.Handedness()
 	z := s.found.Frame.Z
-	mesial := s.found.Frame.X
+	arch := align.FindArch(l.mesh, s.found.Frame)
+	mesial, hand := s.found.Frame.X, c.Tooth.Handedness()
 	switch {
 	case c.Mesial != nil:
-		mesial, s.mesial = *c.Mesial, true
-		if err := contradicts(c, arch, mesial, z); err != nil {
-			return err
+		m := c.Mesial.Reject(z)
+		if m.Norm() < leastAcross {
+			return fmt.Errorf("check case %s: the direction given as mesial runs along the tooth, not along the arch; give the direction toward the front of the arch", c.Path)
 		}
+		mesial, s.mesial = m.Unit(), true
+	case arch.Known && arch.FrontKnown:
+		mesial, s.mesial = arch.Front, true
+	case arch.Known && c.Tooth.Position >= lastTeeth && arch.Only.NormSq() > 0:
+		mesial, s.mesial = arch.Only, true
 	case arch.Known:
 		mesial, s.mesial = arch.Lingual.Neg().Cross(z).Mul(hand), true
 	default:
 		s.notes = append(s.notes, "the mesial direction is not known ("+arch.Why+"): give it as mesial: [x, y, z] in "+CaseFile+"; azimuth 0 is arbitrary until then")
+	}
+	if s.mesial && arch.Known {
+		hand = s.hand(c, arch, mesial, hand)
 	}
 	var err error
 	if len(c.FinishLine) > 0 {
@@ -127,25 +137,36 @@ func (s *site) orient(ctx context.Context, c *Case, l *loaded) error {
 	return err
 }
 
-// against is how far, as a cosine, the buccal direction may turn to the inner
-// side of the arch before tooth number and mesial direction contradict it.
-const against = -0.5
+// lastTeeth is the position from which a tooth with a neighbour on one side
+// only has it on the mesial side.
+const lastTeeth = 7
 
-// contradicts refuses a mesial direction that would put buccal on the inner
-// side of the arch.
-func contradicts(c *Case, arch align.Arch, mesial, z geom.Vec) error {
-	m := mesial.Reject(z)
-	if m.Norm() < 0.3*mesial.Norm() {
-		return fmt.Errorf("check case %s: the direction given as mesial runs along the tooth, not along the arch; give the direction toward the midline", c.Path)
+// leastAcross is the sine of the angle that a given mesial direction must
+// make with the placement axis.
+const leastAcross = 0.3
+
+// hand returns the handedness of the tooth's frame with buccal on the outer
+// side of the arch. Where that is not what the tooth number gives, the case
+// says so: the number may be wrong.
+func (s *site) hand(c *Case, arch align.Arch, mesial geom.Vec, rule float64) float64 {
+	z := s.found.Frame.Z
+	out := arch.Lingual.Neg().Dot(z.Cross(mesial))
+	if math.Abs(out) < leastOutward || out*rule > 0 {
+		return rule
 	}
-	if !arch.Known {
-		return nil
+	s.notes = append(s.notes, fmt.Sprintf("the arch curves as that of the other side than tooth %s: buccal was taken on its outer side; check the tooth number%s", c.Tooth.ISO(), alsoMesial(c)))
+	return -rule
+}
+
+// leastOutward is the cosine from which the outer side of the arch is plainly
+// on one side of the mesial direction.
+const leastOutward = 0.5
+
+func alsoMesial(c *Case) string {
+	if c.Mesial == nil {
+		return ""
 	}
-	buccal := c.Tooth.Buccal(z, m.Unit())
-	if buccal.Dot(arch.Lingual.Neg()) < against {
-		return fmt.Errorf("check case %s: for tooth %s with this mesial direction, buccal would be on the inner side of the arch; check the tooth number and mesial", c.Path, c.Tooth.ISO())
-	}
-	return nil
+	return " and mesial"
 }
 
 // misplaced says where the preparation is when it is not on the prepared
