@@ -113,33 +113,17 @@ func otherSide(tooth string) string {
 // leaves the others alone.
 func stream(seed, purpose uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, purpose)) }
 
-// newModel lays out both arches.
+// newModel lays out both arches and prepares the tooth.
 func newModel(ctx context.Context, spec Spec) (*model, error) {
 	quadrant, position, err := spec.place()
 	if err != nil {
 		return nil, err
 	}
-	list := scanned(position, spec.FullArch)
-	jaw, curves := 0, [2]*archCurve{newArchCurve(upperWidth, upperDepth), newArchCurve(lowerWidth, lowerDepth)}
-	if quadrant > 2 {
-		jaw = 1
-	}
 	m := &model{pose: geom.Still()}
 	if spec.RandomPose {
 		m.pose = randomPose(spec.Seed)
 	}
-	rng := stream(spec.Seed, 7)
-	own, other := varied(anatomies[jaw], rng), varied(anatomies[1-jaw], rng)
-	m.prepared = layout(curves[jaw], &own, list, side(quadrant), 1, 0)
-	for _, t := range m.prepared.teeth {
-		if t.slot == slot(position) {
-			m.target = t
-		}
-	}
-	m.opposing = layout(curves[1-jaw], &other, list, side(quadrant), -1, -biteDepth)
-	m.opposing.erupt(m.prepared)
-	m.prepared.join(curves[jaw], &own, side(quadrant), 1)
-	m.opposing.join(curves[1-jaw], &other, side(quadrant), -1)
+	m.seatTeeth(spec, quadrant, position)
 	if _, ok := spec.has(NoPreparation); !ok {
 		m.target.prep = newPrep(m.target.crown, stream(spec.Seed, 1))
 		m.target.prep.spoil(spec.Defects)
@@ -153,6 +137,30 @@ func newModel(ctx context.Context, spec Spec) (*model, error) {
 		m.target.sheet = newPrepSheet(m.target.prep)
 	}
 	return m, err
+}
+
+// seatTeeth places the natural teeth of both arches in occlusion.
+func (m *model) seatTeeth(spec Spec, quadrant, position int) {
+	list := scanned(position, spec.FullArch)
+	jaw, curves := 0, [2]*archCurve{newArchCurve(upperWidth, upperDepth), newArchCurve(lowerWidth, lowerDepth)}
+	if quadrant > 2 {
+		jaw = 1
+	}
+	rng := stream(spec.Seed, 7)
+	own, other := varied(anatomies[jaw], rng), varied(anatomies[1-jaw], rng)
+	for i := range own {
+		own[i].length += spec.Tall
+	}
+	m.prepared = layout(curves[jaw], &own, list, side(quadrant), 1, 0)
+	for _, t := range m.prepared.teeth {
+		if t.slot == slot(position) {
+			m.target = t
+		}
+	}
+	m.opposing = layout(curves[1-jaw], &other, list, side(quadrant), -1, -biteDepth)
+	m.opposing.erupt(m.prepared)
+	m.prepared.join(curves[jaw], &own, side(quadrant), 1)
+	m.opposing.join(curves[1-jaw], &other, side(quadrant), -1)
 }
 
 // scanned lists the places of a quadrant scan round the position, or of a

@@ -5,9 +5,11 @@ import "math"
 // Demo returns six invented cases on different teeth, one sound and five with
 // something to find.
 func Demo() []Spec {
+	// Long crowns, so that molars reach the height they should have.
+	tall := map[string]float64{"46": 1.5, "36": 1.5, "16": 1.8, "26": 1.8}
 	base := func(name, tooth, title, story string, seed uint64, d ...Defect) Spec {
 		return Spec{Name: name, Tooth: tooth, Title: title, Story: story, Seed: seed, Noise: 0.006,
-			Correlated: true, RandomPose: true, Shuffled: true, Triangles: 200000, Defects: d}
+			Correlated: true, RandomPose: true, Shuffled: true, Triangles: 200000, Tall: tall[tooth], Defects: d}
 	}
 	return []Spec{
 		base("sound-lower-molar", "46", "Sound preparation, lower right first molar",
@@ -20,8 +22,8 @@ func Demo() []Spec {
 			Defect{Kind: SmearedFinish, Azimuth: 215, Extent: 45}),
 		base("undercut-wide-taper", "26", "Undercut and wide taper, upper left first molar",
 			"The boxes of the old filling left hollows in the mesial and the distal wall, and the walls were opened to get past them.", 14,
-			Defect{Kind: WideTaper, Amount: 26}, Defect{Kind: UndercutDent, Azimuth: 5, Amount: 0.5},
-			Defect{Kind: UndercutDent, Azimuth: 185, Amount: 0.45}),
+			Defect{Kind: WideTaper, Amount: 26}, Defect{Kind: UndercutDent, Azimuth: 5, Amount: 0.35},
+			Defect{Kind: UndercutDent, Azimuth: 185, Amount: 0.3}),
 		base("narrow-sharp", "14", "Narrow finish line and a sharp line angle, upper right first premolar",
 			"Reduced in haste: the buccal finish line is a scratch, and the occlusal edge was not rounded.", 15,
 			Defect{Kind: NarrowFinish, Azimuth: 90, Amount: 0.3}, Defect{Kind: SharpLineAngle, Amount: 0.05}),

@@ -57,41 +57,44 @@ func (a *arch) freedom(m *mesh.Mesh) []float64 {
 // gumLinks lists the directed links (to, from) along which free vertices are
 // averaged, in the order of the facets.
 func gumLinks(m *mesh.Mesh, free []float64) [][2]int32 {
-	next := map[int32]int32{} // border, forwards
-	twin := map[[2]int32]bool{}
-	var links [][2]int32
-	for _, f := range m.F {
-		if free[f[0]] == 0 && free[f[1]] == 0 && free[f[2]] == 0 {
-			continue
-		}
-		for k := range 3 {
-			a, b := f[k], f[(k+1)%3]
-			if back := [2]int32{b, a}; twin[back] {
-				delete(twin, back)
-				continue
-			}
-			twin[[2]int32{a, b}] = true
-		}
-	}
-	for e := range twin {
-		if free[e[0]] > 0 || free[e[1]] > 0 {
-			next[e[0]] = e[1]
-		}
-	}
+	next := borderNext(m, free)
 	border := make([]bool, len(m.V))
 	for a, b := range next {
 		border[a], border[b] = true, true
 	}
+	var links [][2]int32
 	for _, f := range m.F {
 		for k := range 3 {
 			a, b := f[k], f[(k+1)%3]
-			if free[a] > 0 && !border[a] {
-				links = append(links, [2]int32{a, b})
-			}
-			if border[a] && next[a] == b {
+			if to, ok := next[a]; ok && to == b {
 				links = append(links, [2]int32{a, b}, [2]int32{b, a})
+			} else if free[a] > 0 && !border[a] {
+				links = append(links, [2]int32{a, b})
 			}
 		}
 	}
 	return links
+}
+
+// borderNext maps every free border vertex to the next one along the border.
+func borderNext(m *mesh.Mesh, free []float64) map[int32]int32 {
+	open := map[[2]int32]bool{}
+	for _, f := range m.F {
+		for k := range 3 {
+			a, b := f[k], f[(k+1)%3]
+			if free[a] == 0 && free[b] == 0 {
+				continue
+			}
+			if back := [2]int32{b, a}; open[back] {
+				delete(open, back)
+			} else {
+				open[[2]int32{a, b}] = true
+			}
+		}
+	}
+	next := make(map[int32]int32, len(open))
+	for e := range open {
+		next[e[0]] = e[1]
+	}
+	return next
 }

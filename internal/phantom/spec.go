@@ -14,6 +14,7 @@ type Spec struct {
 	Material   string   `json:"material"`       // default zirconia-3y
 	Seed       uint64   `json:"seed"`           // shapes, jitter, noise, pose
 	Triangles  int      `json:"triangles"`      // of each mesh, about; default 200000
+	Tall       float64  `json:"tall,omitempty"` // added to the crown lengths of the prepared arch, mm
 	Edge       float64  `json:"edge,omitempty"` // wanted edge length, mm, instead of Triangles (0.5: coarse)
 	Noise      float64  `json:"noise"`          // standard deviation along the normal, mm
 	Correlated bool     `json:"correlated"`     // noise is smooth over 0.2 mm
