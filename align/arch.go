@@ -20,7 +20,7 @@ type Arch struct {
 	Why     string   // why not
 
 	Front      geom.Vec // unit, along the arch toward its front, where FrontKnown
-	FrontKnown bool     // the teeth themselves tell which way the front of the arch is
+	FrontKnown bool     // the teeth themselves tell, plainly, which way the front of the arch is
 	Only       geom.Vec // unit, along the arch, when teeth were scanned on that side only; else zero
 }
 
@@ -30,10 +30,11 @@ const (
 	aboveGingiva = 1.5  // height above the finish line that only teeth reach
 	leastSagitta = 1.6  // flatter curves are within what tooth widths make
 	leastSpan    = 18.0 // teeth over a shorter span tell nothing
-	frontReach   = 45.0 // how far to either side tooth breadths are compared
+	frontReach   = 24.0 // how far to either side tooth breadths are compared
+	broadest     = 13.0 // a broader slice runs along teeth, not across one
 	wideArch     = 200. // degrees of the curve from which both ends of an arch are in the scan
 	longerSide   = 1.25 // the front lies on the side with this much more arch
-	narrowing    = 0.08 // relative change of breadth over the scan that tells the front
+	narrowing    = 0.25 // relative change of breadth over the scan that tells the front plainly
 	alongReach   = 17.0 // how far to either side the direction along the arch is taken
 	ownReach     = 6.0  // the preparation's own radius in plan, at most
 )
@@ -69,22 +70,29 @@ func FindArch(m *mesh.Mesh, f Frame) Arch {
 	return a
 }
 
+// cell is the middle of a cell in plan and the height of the highest vertex
+// in it.
+type cell struct{ x, y, top float64 }
+
 // crowns returns, in plan, the cells in which something stands higher than
 // aboveGingiva over the finish line.
-func crowns(m *mesh.Mesh, f Frame) [][2]float64 {
-	type cell struct{ i, j int }
-	seen := map[cell]bool{}
-	var out [][2]float64
+func crowns(m *mesh.Mesh, f Frame) []cell {
+	type index struct{ i, j int }
+	seen := map[index]int{}
+	var out []cell
 	for _, v := range m.V {
 		q := f.Local(v)
 		if q.Z < aboveGingiva {
 			continue
 		}
-		c := cell{int(math.Floor(q.X / archCell)), int(math.Floor(q.Y / archCell))}
-		if !seen[c] {
-			seen[c] = true
-			out = append(out, [2]float64{(float64(c.i) + 0.5) * archCell, (float64(c.j) + 0.5) * archCell})
+		c := index{int(math.Floor(q.X / archCell)), int(math.Floor(q.Y / archCell))}
+		k, ok := seen[c]
+		if !ok {
+			k = len(out)
+			seen[c] = k
+			out = append(out, cell{(float64(c.i) + 0.5) * archCell, (float64(c.j) + 0.5) * archCell, q.Z})
 		}
+		out[k].top = math.Max(out[k].top, q.Z)
 	}
 	return out
 }
@@ -92,12 +100,12 @@ func crowns(m *mesh.Mesh, f Frame) [][2]float64 {
 // circle fits a circle to points in plan by least squares on
 // x^2 + y^2 + d x + e y + g = 0 (I. Kasa, IEEE Trans. Instrum. Meas. 25, 1976,
 // 8-14). Its pull toward small circles does not matter for the side.
-func circle(pts [][2]float64) (c [2]float64, rho float64, ok bool) {
+func circle(pts []cell) (c [2]float64, rho float64, ok bool) {
 	n := len(pts)
 	a, b := mat.NewDense(n, 3, nil), mat.NewVecDense(n, nil)
 	for i, p := range pts {
-		a.SetRow(i, []float64{p[0], p[1], 1})
-		b.SetVec(i, -(p[0]*p[0] + p[1]*p[1]))
+		a.SetRow(i, []float64{p.x, p.y, 1})
+		b.SetVec(i, -(p.x*p.x + p.y*p.y))
 	}
 	var x mat.VecDense
 	if err := x.SolveVec(a, b); err != nil {
@@ -109,11 +117,11 @@ func circle(pts [][2]float64) (c [2]float64, rho float64, ok bool) {
 }
 
 // extent returns the length of arc that the points cover and its sagitta.
-func extent(pts [][2]float64, c [2]float64, rho float64) (span, sagitta float64) {
+func extent(pts []cell, c [2]float64, rho float64) (span, sagitta float64) {
 	mid := math.Atan2(-c[1], -c[0])
 	lo, hi := 0.0, 0.0
 	for _, p := range pts {
-		d := math.Remainder(math.Atan2(p[1]-c[1], p[0]-c[0])-mid, 2*math.Pi)
+		d := math.Remainder(math.Atan2(p.y-c[1], p.x-c[0])-mid, 2*math.Pi)
 		lo, hi = math.Min(lo, d), math.Max(hi, d)
 	}
 	half := math.Min((hi-lo)/2, math.Pi/2)
@@ -123,7 +131,7 @@ func extent(pts [][2]float64, c [2]float64, rho float64) (span, sagitta float64)
 // turnAlong sets Along from the teeth beside the preparation: a parabola
 // through the middles of thin slices across the arch, taken twice. Lingual is
 // turned square to it.
-func (a *Arch) turnAlong(pts [][2]float64, f Frame) {
+func (a *Arch) turnAlong(pts []cell, f Frame) {
 	for range 3 {
 		ax, ay := a.Along.Dot(f.X), a.Along.Dot(f.Y)
 		slope, ok := slopeAt(pts, ax, ay)
@@ -138,12 +146,12 @@ func (a *Arch) turnAlong(pts [][2]float64, f Frame) {
 }
 
 // slopeAt fits y = b0 + b1 x + b2 x^2 to the slices' middles and returns b1.
-func slopeAt(pts [][2]float64, ax, ay float64) (float64, bool) {
+func slopeAt(pts []cell, ax, ay float64) (float64, bool) {
 	const slice = 1.0
 	n := int(2*alongReach/slice) + 1
 	low, high, count := make([]float64, n), make([]float64, n), make([]int, n)
 	for _, p := range pts {
-		x, y := p[0]*ax+p[1]*ay, -p[0]*ay+p[1]*ax
+		x, y := p.x*ax+p.y*ay, -p.x*ay+p.y*ax
 		k := int(math.Floor((x + alongReach) / slice))
 		if k < 0 || k >= n || math.Abs(y) > alongReach {
 			continue
@@ -190,7 +198,7 @@ func slopeAt(pts [][2]float64, ax, ay float64) (float64, bool) {
 // to tongue toward the front (mean breadths of Ash and Nelson: lower molars
 // 10.0 to 10.5 mm, premolars 7.5 to 8.0, canine 7.5, incisors 6.0 to 6.5; from
 // memory).
-func (a *Arch) findFront(pts [][2]float64, f Frame, c [2]float64, rho float64) {
+func (a *Arch) findFront(pts []cell, f Frame, c [2]float64, rho float64) {
 	d := math.Hypot(c[0], c[1])
 	turn := f.X.Mul(c[1] / d).Add(f.Y.Mul(-c[0] / d)) // where angles about c grow at the preparation
 	lo, hi := sides(pts, c)
@@ -224,10 +232,10 @@ func (a *Arch) along(d geom.Vec) geom.Vec {
 
 // sides returns how far the points reach to either side of the origin,
 // radians about c.
-func sides(pts [][2]float64, c [2]float64) (lo, hi float64) {
+func sides(pts []cell, c [2]float64) (lo, hi float64) {
 	mid := math.Atan2(-c[1], -c[0])
 	for _, p := range pts {
-		d := math.Remainder(math.Atan2(p[1]-c[1], p[0]-c[0])-mid, 2*math.Pi)
+		d := math.Remainder(math.Atan2(p.y-c[1], p.x-c[0])-mid, 2*math.Pi)
 		lo, hi = math.Min(lo, d), math.Max(hi, d)
 	}
 	return lo, hi
@@ -236,40 +244,48 @@ func sides(pts [][2]float64, c [2]float64) (lo, hi float64) {
 // breadths compares how broad the teeth are, square to the arch's circle, on
 // either side of the origin: a straight line through the breadths of slices
 // outside the preparation, read at the two ends of the scan.
-func breadths(pts [][2]float64, c [2]float64, rho float64) (start, end float64, ok bool) {
+func breadths(pts []cell, c [2]float64, rho float64) (start, end float64, ok bool) {
 	const slice = 1.0
 	n := int(2*frontReach/slice) + 1
-	low, high, count := make([]float64, n), make([]float64, n), make([]int, n)
+	cuts := make([][]cell, n)
 	mid := math.Atan2(-c[1], -c[0])
 	for _, p := range pts {
-		along := rho * math.Remainder(math.Atan2(p[1]-c[1], p[0]-c[0])-mid, 2*math.Pi)
-		k := int(math.Floor((along + frontReach) / slice))
-		if k < 0 || k >= n {
-			continue
+		along := rho * math.Remainder(math.Atan2(p.y-c[1], p.x-c[0])-mid, 2*math.Pi)
+		if k := int(math.Floor((along + frontReach) / slice)); k >= 0 && k < n {
+			cuts[k] = append(cuts[k], p)
 		}
-		r := math.Hypot(p[0]-c[0], p[1]-c[1])
-		if count[k] == 0 || r < low[k] {
-			low[k] = r
-		}
-		if count[k] == 0 || r > high[k] {
-			high[k] = r
-		}
-		count[k]++
 	}
 	var x, y []float64
 	for k := range n {
 		at := (float64(k)+0.5)*slice - frontReach
-		if count[k] >= 3 && math.Abs(at) > ownReach {
-			x, y = append(x, at), append(y, high[k]-low[k]+archCell)
+		if b, ok := breadth(cuts[k], c); ok && math.Abs(at) > ownReach {
+			x, y = append(x, at), append(y, b)
 		}
 	}
-	if len(x) < 8 {
+	if len(x) < 8 || slices.Max(x)-slices.Min(x) < leastSpan {
 		return 0, 0, false
 	}
 	b0, b1 := stat.LinearRegression(x, y, nil, false)
-	lo, hi := slices.Min(x), slices.Max(x)
-	if hi-lo < leastSpan {
-		return 0, 0, false
+	return b0 + b1*slices.Min(x), b0 + b1*slices.Max(x), true
+}
+
+// topPart is the height, mm, below the highest point of a slice within which
+// its breadth is taken, so that a slope of the arch along its length does not
+// count.
+const topPart = 2.5
+
+// breadth returns how broad the upper part of a slice is.
+func breadth(s []cell, c [2]float64) (float64, bool) {
+	top := 0.0
+	for _, p := range s {
+		top = math.Max(top, p.top)
 	}
-	return b0 + b1*lo, b0 + b1*hi, true
+	low, high, n := math.Inf(1), 0.0, 0
+	for _, p := range s {
+		if p.top > top-topPart {
+			r := math.Hypot(p.x-c[0], p.y-c[1])
+			low, high, n = math.Min(low, r), math.Max(high, r), n+1
+		}
+	}
+	return high - low + archCell, n >= 3 && high-low < broadest
 }
