@@ -34,20 +34,36 @@ func WallOf(p *Profile, r, z float64) Wall {
 	if w.Line < 0 {
 		return Wall{Why: "no surface was scanned in this section"}
 	}
-	if !p.inner(&w) {
-		w.Why = "no wall rises above the finish line"
-		return w
-	}
-	if !p.edge(&w) {
-		w.Why = "the wall has no line angle to the occlusal surface"
-		return w
-	}
-	if w.Inner-w.Edge < leastWallSamples {
-		w.Why = "the wall is shorter than 0.4 mm"
+	if !p.span(&w) {
 		return w
 	}
 	w.fitLine(p)
 	return w
+}
+
+// span finds the ends of the wall. Where noise makes the fillet pass 45
+// degrees to and fro, runs too short to be a wall are walked over.
+func (p *Profile) span(w *Wall) bool {
+	from := w.Line - tangentHalf - 2
+	for {
+		if !p.inner(w, from) {
+			w.Why = "no wall rises above the finish line"
+			break
+		}
+		if !p.edge(w) {
+			w.Why = "the wall has no line angle to the occlusal surface"
+			break
+		}
+		if w.Inner-w.Edge >= leastWallSamples {
+			w.Why = ""
+			return true
+		}
+		w.Why = "the wall is shorter than 0.4 mm"
+		if from = w.Edge - 1; (w.Line-from)*2 > w.Line {
+			break
+		}
+	}
+	return false
 }
 
 // Nearest returns the sample nearest to (r, z), -1 for an empty profile.
@@ -63,10 +79,11 @@ func (p *Profile) Nearest(r, z float64) int {
 }
 
 // inner walks in from the finish line to the first sample inclined less than
-// 45 degrees to the axis. It starts beyond the turn itself.
-func (p *Profile) inner(w *Wall) bool {
+// 45 degrees to the axis, from sample from on, which lies beyond the turn
+// itself.
+func (p *Profile) inner(w *Wall, from int) bool {
 	first := w.Line - tangentHalf - 2
-	for i := first; i > tangentHalf; i-- {
+	for i := from; i > tangentHalf; i-- {
 		if p.Gap[i] {
 			continue
 		}
