@@ -35,7 +35,7 @@ meshio, measure, record < assay
 
 # invented cases know files and shapes, never how they are measured
 meshio < internal/phantom
-mesh < internal/render
+mesh < internal/render, internal/shape
 
 # on top
 assay, internal/phantom < cmd/crownassay
