@@ -23,8 +23,8 @@ const rimKnots = 16
 // height.
 func (p Prep) WallAt(z float64) float64 { return p.Radius - p.Width - z*tan(p.Taper) }
 
-// center returns the middle of the rim's arc.
-func (p Prep) center() Point {
+// Center returns the middle of the rim's arc.
+func (p Prep) Center() Point {
 	z := p.Height - p.Rim
 	s, c := math.Sincos(p.Taper * math.Pi / 180)
 	return Point{p.WallAt(z+p.Rim*s) - p.Rim*c, z}
@@ -33,7 +33,7 @@ func (p Prep) center() Point {
 // Edge returns the occlusoaxial line angle: the point of the rim inclined 45
 // degrees to the axis.
 func (p Prep) Edge() Point {
-	c := p.center()
+	c := p.Center()
 	return Point{c.R + p.Rim*math.Sqrt2/2, c.Z + p.Rim*math.Sqrt2/2}
 }
 
@@ -44,7 +44,7 @@ func (p Prep) Path() Path { return p.PathWith(nil) }
 func (p Prep) PathWith(wall []Point) Path {
 	out := Path{{0, p.Height}}
 	if p.Rim > 0 {
-		out = out.Arc(p.center(), p.Rim, 90, p.Taper, rimKnots)
+		out = out.Arc(p.Center(), p.Rim, 90, p.Taper, rimKnots)
 	} else {
 		out = append(out, Point{p.WallAt(p.Height), p.Height})
 	}
