@@ -12,7 +12,7 @@ import (
 // How a neighbouring tooth is told from the gingiva between: it is what
 // climbs high and steep beyond the finish line. Lengths mm, angles degrees.
 const (
-	neighbourRise  = 2.0  // height above the finish line that gingiva hardly reaches
+	neighbourRise  = 2.5  // height above the finish line beside it that gingiva hardly reaches
 	neighbourReach = 8.0  // largest distance from the finish line to a neighbour's near side
 	neighbourSpan  = 50   // degrees to either side of mesial and distal that are looked at
 	creaseTurn     = 25.0 // concave turn from gingiva to tooth
@@ -51,9 +51,13 @@ func (s *Site) neighbour(id reading.ID, azimuth int, side string) reading.Readin
 // sections around an azimuth.
 func (s *Site) neighbourPoints(azimuth int) []geom.Vec {
 	var out []geom.Vec
+	high := math.Inf(-1)
+	for d := -neighbourSpan; d <= neighbourSpan; d++ {
+		high = math.Max(high, s.Line.Z[wrap(azimuth+d)])
+	}
 	for d := -neighbourSpan; d <= neighbourSpan; d++ {
 		k := wrap(azimuth + d)
-		lo, hi := s.neighbourRun(k)
+		lo, hi := s.neighbourRun(k, high+neighbourRise)
 		p := &s.Profiles[k]
 		for i := lo; i < hi; i++ {
 			if !p.Gap[i] {
@@ -65,14 +69,15 @@ func (s *Site) neighbourPoints(azimuth int) []geom.Vec {
 }
 
 // neighbourRun returns the samples of section k, from the crease to the
-// height of contour, that belong to a tooth beyond the finish line.
-func (s *Site) neighbourRun(k int) (lo, hi int) {
+// height of contour, that belong to a tooth beyond the finish line; tall is
+// the height that only a tooth reaches.
+func (s *Site) neighbourRun(k int, tall float64) (lo, hi int) {
 	p := &s.Profiles[k]
 	r, z := s.Line.R[k], s.Line.Z[k]
 	first := p.Nearest(r, z) + int(0.3/finishline.Step)
 	top := -1
 	for i := first; i < p.Len() && p.R[i] < r+neighbourReach; i++ {
-		if p.Z[i] > z+neighbourRise && !p.Gap[i] {
+		if p.Z[i] > tall && !p.Gap[i] {
 			top = i
 			break
 		}
@@ -86,6 +91,9 @@ func (s *Site) neighbourRun(k int) (lo, hi int) {
 	}
 	if lo == first {
 		return 0, 0
+	}
+	for lo > first && p.TurnAt(lo-1, creaseHalf) < p.TurnAt(lo, creaseHalf) {
+		lo--
 	}
 	return lo, min(p.Len(), top+int(3/finishline.Step))
 }

@@ -82,6 +82,8 @@ func (t *target) fine(p geom.Vec, from int32) (geom.Vec, float64) {
 	q := th.frame.toTooth(p)
 	a, e, r := s.a, s.e, s.p.Dist(th.frame.toArch(geom.Vec{Z: n.centre}))
 	at := func(a, e float64) (geom.Vec, float64) {
+		margin, _ := n.lookup(a, 1) // the gingiva hides what lies below
+		e = math.Max(e, margin)
 		x := n.on(a, e, n.cast(a, e, r))
 		return x, x.Dist(q)
 	}

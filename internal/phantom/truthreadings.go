@@ -79,8 +79,9 @@ func (s *survey) convergence(r map[string]float64) {
 	for a := range 180 {
 		b := s.cuts[a].space(uFinish).Dist(s.cuts[a+180].space(uFinish))
 		h := (s.cuts[a].height() + s.cuts[a+180].height()) / 2
-		if limit := limitingTaper(h, b); limit < worst {
-			worst = limit
+		limit := limitingTaper(h, b)
+		if slack := limit - (inc[a]+inc[a+180])/2; slack < worst {
+			worst = slack
 			r["preparation.resistance.limit"] = limit
 			r["preparation.resistance.limit.own"] = (inc[a] + inc[a+180]) / 2
 			r["preparation.resistance.limit.azimuth"] = float64(a)

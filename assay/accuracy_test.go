@@ -1,0 +1,178 @@
+package assay
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"os"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+
+	"crownassay/geom"
+	"crownassay/internal/phantom"
+	"crownassay/reading"
+	"crownassay/record"
+)
+
+// allowed is the largest error of a reading on an invented case without
+// noise; noise of 10 um may double it. The figures are the project's own
+// requirement: angles 0.5 degrees, heights and widths 0.05 mm, clearances
+// 0.02 mm, undercut 0.02 mm. Shares, areas and derived readings follow from
+// those: 0.05 mm of 4 mm of wall and so on.
+var allowed = map[reading.ID]float64{
+	"scan.holes": 0, "finish_line.length": 0.15, "finish_line.legible": 1.5,
+	"finish_line.width.min": 0.05, "finish_line.width.mean": 0.05, "finish_line.roughness": 0.02,
+	"finish_line.neighbour.mesial": 0.05, "finish_line.neighbour.distal": 0.05,
+	"preparation.convergence.mesiodistal": 0.5, "preparation.convergence.buccolingual": 0.5, "preparation.convergence.mean": 0.5,
+	"preparation.height.min": 0.05, "preparation.height_to_base": 0.01,
+	"preparation.undercut.depth": 0.02, "preparation.undercut.area": 0.3, "preparation.placement.window": 0.5,
+	"preparation.resistance.share": 3, "preparation.resistance.limit": 0.5, "preparation.retention.area": 1.5,
+	"preparation.clearance.occlusal": 0.02, "preparation.line_angle.radius": 0.08,
+}
+
+// measured runs one invented case from its files.
+func measured(t testing.TB, spec phantom.Spec) (*phantom.Case, *record.Record, error) {
+	t.Helper()
+	pc, err := phantom.Build(context.Background(), spec)
+	if err != nil {
+		t.Fatalf("%+v: %v", spec, err)
+	}
+	dir, err := os.MkdirTemp(t.TempDir(), "case")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer os.RemoveAll(dir)
+	if err := pc.Write(dir); err != nil {
+		t.Fatal(err)
+	}
+	c, err := LoadCase(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := Run(context.Background(), c, Options{})
+	return pc, r, err
+}
+
+// faults compares a record with the truth of its case and returns what is off
+// by more than scale times what is allowed.
+func faults(pc *phantom.Case, r *record.Record, scale float64) []string {
+	var out []string
+	say := func(what string, err, most float64) {
+		if !(math.Abs(err) <= most) {
+			out = append(out, fmt.Sprintf("%s off by %.4f (allowed %.4f)", what, err, most))
+		}
+	}
+	mean, p95 := lineError(pc, r)
+	say("finish line, mean", mean, 0.05*scale)
+	say("finish line, 95th percentile", p95, 0.15*scale)
+	for _, q := range r.Readings {
+		want, known := pc.Truth.Readings[string(q.ID)]
+		most, asked := allowed[q.ID]
+		if !known || !asked {
+			continue
+		}
+		if !q.Measured() {
+			out = append(out, fmt.Sprintf("%s unmeasured: %s", q.ID, q.Reason))
+			continue
+		}
+		say(string(q.ID), q.Value-want, most*scale)
+		for _, s := range q.Subs {
+			if z, ok := pc.Truth.Zones[s.Name]; ok {
+				say("clearance of "+s.Name, s.Value-z, 0.02*scale)
+			}
+		}
+	}
+	return out
+}
+
+// lineError returns mean and 95th percentile of the distances from the points
+// found to the true finish line, its points joined by straight lines.
+func lineError(pc *phantom.Case, r *record.Record) (mean, p95 float64) {
+	truth := pc.Truth.FinishLine
+	at := func(i int) geom.Vec {
+		p := truth[i%len(truth)]
+		return geom.V(p[0], p[1], p[2])
+	}
+	d := make([]float64, len(r.FinishLine))
+	for i, p := range r.FinishLine {
+		d[i] = math.Inf(1)
+		for k := range truth {
+			d[i] = math.Min(d[i], toSegment(p, at(k), at(k+1)))
+		}
+		mean += d[i] / float64(len(d))
+	}
+	slices.Sort(d)
+	return mean, d[len(d)*95/100]
+}
+
+func toSegment(p, a, b geom.Vec) float64 {
+	q, _ := geom.ClosestOnTriangle(p, a, b, b)
+	return p.Dist(q)
+}
+
+// tenTeeth are ten teeth of all classes and quadrants.
+var tenTeeth = []string{"11", "13", "16", "17", "25", "34", "36", "43", "46", "47"}
+
+// Every reading on ten teeth in random pose lies within what is allowed, and
+// within twice that with 10 um of noise.
+func TestTenTeeth(t *testing.T) {
+	for _, tooth := range tenTeeth {
+		for _, noise := range []float64{0, 0.01} {
+			t.Run(fmt.Sprintf("%s noise %v", tooth, noise), func(t *testing.T) {
+				t.Parallel()
+				spec := phantom.Spec{Tooth: tooth, Seed: 100 + uint64(len(tooth)), RandomPose: true, Shuffled: true, Float32: true, Triangles: 150000, Noise: noise}
+				pc, r, err := measured(t, spec)
+				if err != nil {
+					t.Fatalf("seed %d: %v", spec.Seed, err)
+				}
+				scale := 1.0
+				if noise > 0 {
+					scale = 2
+				}
+				for _, f := range faults(pc, r, scale) {
+					t.Errorf("seed %d: %s", spec.Seed, f)
+				}
+			})
+		}
+	}
+}
+
+// Failures over 200 random cases stay under 2 %.
+func TestRandomCases(t *testing.T) {
+	if testing.Short() {
+		t.Skip("200 cases take some minutes")
+	}
+	const cases = 200
+	var mu sync.Mutex
+	var bad []string
+	t.Run("all", func(t *testing.T) {
+		for seed := range uint64(cases) {
+			t.Run(fmt.Sprint(seed), func(t *testing.T) {
+				t.Parallel()
+				pc, r, err := measured(t, phantom.RandomSpec(1000+seed))
+				var found []string
+				if err != nil {
+					found = []string{err.Error()}
+				} else {
+					found = faults(pc, r, 1)
+				}
+				if len(found) > 0 {
+					mu.Lock()
+					bad = append(bad, fmt.Sprintf("seed %d, tooth %s: %s", 1000+seed, pc.Tooth, strings.Join(found, "; ")))
+					mu.Unlock()
+				}
+			})
+		}
+	})
+	slices.Sort(bad)
+	for _, b := range bad {
+		t.Log(b)
+	}
+	rate := 100 * float64(len(bad)) / cases
+	t.Logf("%d of %d random cases (seeds 1000 to %d) have a reading off by more than allowed: %.1f %%", len(bad), cases, 1000+cases-1, rate)
+	if rate >= 2 {
+		t.Errorf("failure rate is %.1f %%, want under 2 %%", rate)
+	}
+}
