@@ -1,0 +1,156 @@
+package measure
+
+import (
+	"math"
+
+	"crownassay/finishline"
+	"crownassay/geom"
+	"crownassay/reading"
+)
+
+// spot is a small piece of the preparation: where, how large, and on which
+// azimuth and zone it lies.
+type spot struct {
+	point   geom.Vec
+	area    float64
+	azimuth int
+	zone    string
+}
+
+// How facets are divided into spots, mm, and where the fossa ends.
+const (
+	spotEdge   = 0.12 // longer edges are halved, so that 0.05 mm^2 is several spots
+	fossaShare = 0.45 // of the line angle's reach (definition of the zones)
+	underLine  = 0.2  // how far below the finish line's height the prepared surface may dip inside it
+	edgeDip    = 0.5  // how far below the line angle the occlusal surface may dip, and half of its distance more
+)
+
+// spots divides the prepared surface inside the finish line into the
+// occlusal part, above the line angle, and the axial part between it and the
+// wall's inner end. The ledge of the finish line belongs to neither.
+func (s *Site) spots() (occlusal, axial []spot) {
+	d := divider{site: s}
+	d.edgeR, d.edgeZ = s.along(func(w *finishline.Wall) (r, z float64) { return w.EdgeR, w.EdgeZ })
+	d.innerR, d.innerZ = s.along(func(w *finishline.Wall) (r, z float64) { return w.InnerR, w.InnerZ })
+	m := s.Prepared.Mesh
+	reach := 0.0
+	for _, r := range s.Line.R {
+		reach = math.Max(reach, r)
+	}
+	for f := range m.F {
+		a, b, c := m.Corner(int32(f))
+		if near := a.Sub(s.Frame.Origin); near.Reject(s.Frame.Z).Norm() > reach+1 {
+			continue
+		}
+		d.cut(a, b, c)
+	}
+	return d.occlusal, d.axial
+}
+
+// divider sorts pieces of facets; the line angle and the wall's inner end are
+// given per section.
+type divider struct {
+	site            *Site
+	edgeR, edgeZ    []float64
+	innerR, innerZ  []float64
+	occlusal, axial []spot
+}
+
+// cut halves a triangle until it is a spot.
+func (d *divider) cut(a, b, c geom.Vec) {
+	if x, y, z, mid, long := halve(a, b, c); long {
+		d.cut(x, mid, z)
+		d.cut(mid, y, z)
+		return
+	}
+	d.put(a.Add(b).Add(c).Mul(1.0/3), geom.TriangleArea(a, b, c))
+}
+
+// put sorts one spot.
+func (d *divider) put(p geom.Vec, area float64) {
+	s := d.site
+	azimuth, r, z := s.Frame.Cylinder(p)
+	lr, lz := s.lineAt(azimuth)
+	k := wrap(int(math.Round(azimuth)))
+	if r >= lr || z <= lz-underLine || math.IsNaN(d.edgeR[k]) {
+		return
+	}
+	er, ez := d.edgeR[k], d.edgeZ[k]
+	switch {
+	case r < er && z > ez-0.5*(er-r)-edgeDip && above(r, z, er, ez):
+		d.occlusal = append(d.occlusal, spot{p, area, k, s.zone(k, r/er)})
+	case z > s.Line.Z[k] && above(r, z, d.innerR[k], d.innerZ[k]):
+		d.axial = append(d.axial, spot{p, area, k, ""})
+	}
+}
+
+// above reports whether a point of a section lies above an end of the wall:
+// the end looks up and in along 45 degrees.
+func above(r, z, endR, endZ float64) bool { return z-endZ >= r-endR }
+
+// halve returns the triangle turned so that xy is its longest edge, with that
+// edge's middle, and whether it is longer than spotEdge.
+func halve(a, b, c geom.Vec) (x, y, z, mid geom.Vec, long bool) {
+	ab, bc, ca := a.DistSq(b), b.DistSq(c), c.DistSq(a)
+	switch {
+	case ab >= bc && ab >= ca:
+		x, y, z = a, b, c
+	case bc >= ca:
+		x, y, z, ab = b, c, a, bc
+	default:
+		x, y, z, ab = c, a, b, ca
+	}
+	return x, y, z, x.Lerp(y, 0.5), ab > spotEdge*spotEdge
+}
+
+// along returns an end of the wall per section, bridged where a section shows
+// none; NaN when hardly any does.
+func (s *Site) along(end func(*finishline.Wall) (r, z float64)) (r, z []float64) {
+	n := finishline.Sections
+	r, z = make([]float64, n), make([]float64, n)
+	for k := range n {
+		r[k], z[k] = math.NaN(), math.NaN()
+		if w := &s.Walls[k]; w.Ok {
+			r[k], z[k] = end(w)
+		}
+	}
+	return bridged(r), bridged(z)
+}
+
+// bridged fills NaN runs linearly around the circle.
+func bridged(v []float64) []float64 {
+	out := append([]float64(nil), v...)
+	n := len(v)
+	for k := range v {
+		if !math.IsNaN(v[k]) {
+			continue
+		}
+		lo, hi := 1, 1
+		for lo < n && math.IsNaN(v[(k-lo+n)%n]) {
+			lo++
+		}
+		for hi < n && math.IsNaN(v[(k+hi)%n]) {
+			hi++
+		}
+		if lo < n {
+			t := float64(lo) / float64(lo+hi)
+			out[k] = v[(k-lo+n)%n]*(1-t) + v[(k+hi)%n]*t
+		}
+	}
+	return out
+}
+
+// zone names the occlusal zone at azimuth k and a share of the line angle's
+// reach; nothing for front teeth and where directions are not known.
+func (s *Site) zone(k int, share float64) string {
+	if !s.Posterior || !s.Mesial {
+		return ""
+	}
+	if share < fossaShare {
+		return reading.Fossa
+	}
+	if lingual := k > 180; lingual == s.FunctionalLingual {
+		return reading.FunctionalCusps
+	}
+	return reading.OtherCusps
+}
