@@ -11,29 +11,29 @@ import (
 // least as long as pts; Facet is -1 and DistSq infinite where nothing is
 // within maxDist. The error is the context's.
 func (t *Tree) ClosestAll(ctx context.Context, pts []geom.Vec, maxDist float64, out []Hit) error {
+	turn := t.turns(pts)
 	return par.Do(ctx, len(pts), 0, func(lo, hi int) {
-		near := int32(-1)
-		for i := lo; i < hi; i++ {
-			h, ok := t.closest(pts[i], maxDist, near)
-			if out[i] = h; ok {
-				near = h.Facet
-			}
+		s := search{t: t, slot: -1}
+		for k := lo; k < hi; k++ {
+			i := turn.at(k)
+			s.find(pts[i], maxDist, s.slot)
+			out[i] = s.hit
 		}
 	})
 }
 
 // SignedAll is ClosestAll with signs; Dist is +Inf where there is no answer.
 func (t *Tree) SignedAll(ctx context.Context, pts []geom.Vec, maxDist float64, out []SignedHit) error {
-	t.pseudo()
+	turn := t.turns(pts)
 	return par.Do(ctx, len(pts), 0, func(lo, hi int) {
-		near := int32(-1)
-		for i := lo; i < hi; i++ {
-			h, ok := t.closest(pts[i], maxDist, near)
-			if !ok {
+		s := search{t: t, slot: -1}
+		for k := lo; k < hi; k++ {
+			i := turn.at(k)
+			if !s.find(pts[i], maxDist, s.slot) {
 				out[i] = missedSigned()
 				continue
 			}
-			out[i], near = t.sign(pts[i], h), h.Facet
+			out[i] = t.sign(pts[i], s.hit)
 		}
 	})
 }
@@ -51,10 +51,10 @@ func (t *Tree) RayAll(ctx context.Context, rays []Ray, tMax float64, out []RayHi
 // SectionAll writes the sections by all planes to out, each as SectionNear
 // gives it; an infinite radius takes the whole mesh.
 func (t *Tree) SectionAll(ctx context.Context, planes []geom.Plane, center geom.Vec, radius float64, out [][]Polyline) error {
-	t.pseudo()
 	return par.Do(ctx, len(planes), 8, func(lo, hi int) {
+		c := cutter{t: t}
 		for i := lo; i < hi; i++ {
-			out[i] = t.SectionNear(planes[i], center, radius)
+			out[i] = c.section(planes[i], center, radius)
 		}
 	})
 }

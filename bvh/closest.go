@@ -14,7 +14,7 @@ type Hit struct {
 	DistSq  float64 // squared distance, mm^2
 }
 
-// Missed is what batches write where there is no answer.
+// missedHit is what batches write where there is no answer.
 func missedHit() Hit { return Hit{Facet: -1, DistSq: math.Inf(1)} }
 
 // roundSlack widens squared bounds for the rounding of the box test, which is
@@ -23,86 +23,123 @@ const roundSlack = 1 + 64.0/(1<<53)
 
 // search is a query for the nearest point on its way.
 type search struct {
-	t     *Tree
-	p     geom.Vec
-	hit   Hit
-	limit float64 // boxes farther than this (squared) hold nothing better
+	t      *Tree
+	near   *nearness
+	p      geom.Vec
+	hit    Hit
+	slot   int32
+	radius float64 // distance of the hit
+	limit  float64 // a box farther than this, squared, holds nothing better
 }
 
 // Closest returns the point of the mesh nearest to p if it is within maxDist,
 // which may be infinite. Of facets at exactly the same computed distance the
 // one with the lowest index is named.
 func (t *Tree) Closest(p geom.Vec, maxDist float64) (Hit, bool) {
-	return t.closest(p, maxDist, -1)
+	s := search{t: t}
+	ok := s.find(p, maxDist, -1)
+	return s.hit, ok
 }
 
-// closest is Closest with a facet that is likely to be near, or -1. The
-// answer does not depend on it.
-func (t *Tree) closest(p geom.Vec, maxDist float64, near int32) (Hit, bool) {
-	if !p.Finite() || !(maxDist >= 0) || len(t.nodes) == 0 {
-		return missedHit(), false
+// find looks for the point nearest to p and puts it into s.hit. Slot hint, or
+// -1, is looked at first; it makes the search shorter and leaves the answer
+// as it is.
+func (s *search) find(p geom.Vec, maxDist float64, hint int32) bool {
+	s.hit, s.slot = missedHit(), -1
+	if !p.Finite() || !(maxDist >= 0) || s.t.Empty() {
+		return false
 	}
-	s := search{t: t, p: p, hit: Hit{Facet: math.MaxInt32, DistSq: maxDist * maxDist}}
-	s.limit = s.hit.DistSq * roundSlack
-	if near >= 0 {
-		s.facet(near)
+	s.near, s.p = s.t.flat(), p
+	s.hit.Facet = math.MaxInt32
+	s.bound(maxDist*maxDist, maxDist)
+	if hint >= 0 {
+		s.facet(hint)
 	}
 	s.run()
-	if s.hit.Facet == math.MaxInt32 {
-		return missedHit(), false
+	if s.slot < 0 {
+		s.hit = missedHit()
+		return false
 	}
-	return s.hit, true
+	return true
 }
 
-// facet takes one facet into account.
-func (s *search) facet(f int32) {
-	a, b, c := s.t.m.Corner(f)
-	pt, feature := geom.ClosestOnTriangle(s.p, a, b, c)
-	d := s.p.DistSq(pt)
+func (s *search) bound(distSq, dist float64) {
+	s.hit.DistSq, s.radius, s.limit = distSq, dist, distSq*roundSlack
+}
+
+// facet takes the facet in slot i into account.
+func (s *search) facet(i int32) {
+	a, b, c := s.t.corners(i)
+	pt, feature, d := nearest(&s.p, a, b, c, s.near.prisms[i].n.thin())
+	f := s.t.order[i]
 	if d < s.hit.DistSq || d == s.hit.DistSq && f < s.hit.Facet {
-		s.hit = Hit{f, feature, pt, d}
-		s.limit = d * roundSlack
+		s.hit.Facet, s.hit.Feature, s.hit.Point = f, feature, pt
+		s.slot = i
+		s.bound(d, math.Sqrt(d))
 	}
-}
-
-// waiting is a subtree still to be visited.
-type waiting struct {
-	ref    int32
-	distSq float64
 }
 
 // run visits the tree, nearer child first.
 func (s *search) run() {
-	var stack [maxDepth + 2]waiting
-	top := 0
-	ref, distSq := int32(0), 0.0
+	var stack [maxDepth]waiting
+	top, ref := 0, s.t.root
+	x, y, z := s.p.X, s.p.Y, s.p.Z
 	for {
-		if distSq <= s.limit {
-			if ref >= 0 {
-				n := &s.t.nodes[ref]
-				d0, d1 := n.distSq(0, &s.p), n.distSq(1, &s.p)
-				near, far := waiting{n.ref[0], d0}, waiting{n.ref[1], d1}
-				if d1 < d0 {
-					near, far = far, near
-				}
-				stack[top] = far
-				top++
-				ref, distSq = near.ref, near.distSq
-				continue
+		for ref >= 0 {
+			n := &s.t.nodes[ref]
+			near, far := 0, 1
+			d, e := n.distSq(x, y, z)
+			if e < d {
+				d, e, near, far = e, d, far, near
 			}
-			s.leaf(ref)
+			if d > s.limit {
+				break
+			}
+			if e <= s.limit {
+				stack[top] = waiting{n.ref[far], e}
+				top++
+			}
+			ref = n.ref[near]
 		}
-		if top == 0 {
-			return
+		if ref < 0 {
+			s.leaf(^ref)
 		}
-		top--
-		ref, distSq = stack[top].ref, stack[top].distSq
+		for top--; ; top-- {
+			if top < 0 {
+				return
+			}
+			if stack[top].at <= s.limit {
+				break
+			}
+		}
+		ref = stack[top].ref
 	}
 }
 
-func (s *search) leaf(ref int32) {
-	first, end := leaf(ref)
-	for _, f := range s.t.order[first:end] {
-		s.facet(f)
+// leaf looks at the facets of leaf l, unless its patch or their prisms show
+// that they are too far.
+func (s *search) leaf(l int32) {
+	p := &s.near.patches[l]
+	x, y, z := s.p.X-float64(p.c[0]), s.p.Y-float64(p.c[1]), s.p.Z-float64(p.c[2])
+	if p.distSq(x, y, z) > s.limit*patchSlack {
+		return
 	}
+	slack := prismSlack * (math.Abs(x) + math.Abs(y) + math.Abs(z) + float64(p.h[0]) + float64(p.h[1]))
+	within := s.within(slack)
+	first, end := s.t.start[l], s.t.start[l+1]
+	prisms := s.near.prisms[first:end]
+	fx, fy, fz := float32(x), float32(y), float32(z)
+	for i := range prisms {
+		if !(prisms[i].lowerSq(fx, fy, fz) > within) { // NaN, far out, passes
+			s.facet(first + int32(i))
+			within = s.within(slack)
+		}
+	}
+}
+
+// within returns the largest lowerSq that a facet no farther than the hit can
+// have, for the given error of its root.
+func (s *search) within(slack float64) float32 {
+	r := s.radius + slack
+	return float32(r * r * (1 + prismSlack))
 }

@@ -18,21 +18,21 @@ type pseudonormals struct {
 
 // pseudo returns the pseudonormals, made when first asked for.
 func (t *Tree) pseudo() *pseudonormals {
-	t.once.Do(func() { t.normal = newPseudonormals(t.m) })
+	t.signOnce.Do(func() { t.normal = newPseudonormals(t.m) })
 	return t.normal
 }
 
 func newPseudonormals(m *mesh.Mesh) *pseudonormals {
 	n := &pseudonormals{vertex: m.VertexNormals(), adj: mesh.Adjacent(m)}
-	n.outward = borderConormals(m, n.adj)
+	n.outward = n.borderConormals(m)
 	return n
 }
 
-func borderConormals(m *mesh.Mesh, adj *mesh.Adjacency) map[int32]geom.Vec {
+func (n *pseudonormals) borderConormals(m *mesh.Mesh) map[int32]geom.Vec {
 	out := map[int32]geom.Vec{}
-	for h, o := range adj.Opposite {
+	for h, o := range n.adj.Opposite {
 		if o == mesh.Border {
-			g := conormal(m, int32(h))
+			g := n.conormal(m, int32(h))
 			a, b := m.From(int32(h)), m.To(int32(h))
 			out[a], out[b] = out[a].Add(g), out[b].Add(g)
 		}
@@ -42,16 +42,34 @@ func borderConormals(m *mesh.Mesh, adj *mesh.Adjacency) map[int32]geom.Vec {
 
 // conormal returns the unit vector in the facet of half-edge h, square to the
 // edge and pointing out of the facet.
-func conormal(m *mesh.Mesh, h int32) geom.Vec {
+func (n *pseudonormals) conormal(m *mesh.Mesh, h int32) geom.Vec {
 	a, b := m.From(h), m.To(h)
-	return m.V[b].Sub(m.V[a]).Cross(m.FacetNormal(h / 3)).Unit()
+	return m.V[b].Sub(m.V[a]).Cross(n.facing(m, h)).Unit()
 }
 
 // edge returns the sum of the unit normals of the facets at half-edge h.
 func (n *pseudonormals) edge(m *mesh.Mesh, h int32) geom.Vec {
-	s := m.FacetNormal(h / 3)
+	s := n.facing(m, h)
 	for k := n.adj.Around[h]; k != h; k = n.adj.Around[k] {
-		s = s.Add(m.FacetNormal(k / 3))
+		s = s.Add(n.facing(m, k))
 	}
 	return s
+}
+
+// facing returns the unit normal of the facet of half-edge h. That of a thin
+// facet is rounding, so there the facets past its two other edges stand in.
+func (n *pseudonormals) facing(m *mesh.Mesh, h int32) geom.Vec {
+	a, b, c := m.Corner(h / 3)
+	if !geom.Thin(a, b, c) {
+		return geom.TriangleNormal(a, b, c).Unit()
+	}
+	var s geom.Vec
+	for _, k := range [2]int32{mesh.Next(h), mesh.Prev(h)} {
+		if o := n.adj.Opposite[k]; o >= 0 {
+			if a, b, c := m.Corner(o / 3); !geom.Thin(a, b, c) {
+				s = s.Add(geom.TriangleNormal(a, b, c).Unit())
+			}
+		}
+	}
+	return s.Unit()
 }

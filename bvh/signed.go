@@ -71,7 +71,7 @@ func (t *Tree) beyond(d geom.Vec, h Hit) bool {
 		if n.adj.Opposite[e] != mesh.Border {
 			return false
 		}
-		out = conormal(t.m, e)
+		out = n.conormal(t.m, e)
 	} else {
 		v := t.m.F[h.Facet][h.Feature]
 		out = n.outward[v].Reject(n.vertex[v]).Unit()
