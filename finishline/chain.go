@@ -54,41 +54,60 @@ type link struct {
 	az, cand int
 }
 
+// chainer holds the cheapest ways around a circle that starts and ends at one
+// candidate.
+type chainer struct {
+	cands    [][]candidate
+	step     float64
+	az, cand int       // the start
+	ways     [][]link  // to each candidate, by azimuths from the start
+	least    []float64 // cheapest way to each azimuth
+}
+
 func chainFrom(cands [][]candidate, step float64, a0, c0 int) ([]int, float64) {
 	n := len(cands)
-	reach := int(widestGap / step)
-	ways := make([][]link, n+1)
-	ways[0] = []link{{cost: cands[a0][c0].cost}}
-	least := make([]float64, n+1) // cheapest way to each azimuth
-	least[0] = ways[0][0].cost
-	at := func(k int) []candidate {
-		if k == 0 || k == n {
-			return cands[a0][c0 : c0+1]
-		}
-		return cands[(a0+k)%n]
-	}
+	c := chainer{cands, step, a0, c0, make([][]link, n+1), make([]float64, n+1)}
+	own := cands[a0][c0].cost
+	c.ways[0], c.least[0] = []link{{cost: own}}, own
 	for k := 1; k <= n; k++ {
-		ways[k] = make([]link, len(at(k)))
-		least[k] = math.Inf(1)
-		for c := range at(k) {
-			best := link{cost: math.Inf(1)}
-			for g := 1; g <= min(reach, k); g++ {
-				if least[k-g]+skipCost*float64(g-1) >= best.cost {
-					continue
-				}
-				for d := range at(k - g) {
-					v := ways[k-g][d].cost + skipCost*float64(g-1) + shiftCost(at(k - g)[d].p, at(k)[c].p, float64(g)*step)
-					if v < best.cost {
-						best = link{v, k - g, d}
-					}
-				}
+		c.least[k] = math.Inf(1)
+		for i, cd := range c.at(k) {
+			l := c.cheapest(k, i)
+			if k < n { // the start has been paid for
+				l.cost += cd.cost
 			}
-			best.cost += at(k)[c].cost
-			ways[k][c] = best
-			least[k] = math.Min(least[k], best.cost)
+			c.ways[k] = append(c.ways[k], l)
+			c.least[k] = math.Min(c.least[k], l.cost)
 		}
 	}
-	return walkBack(ways, n, a0, c0)
+	return walkBack(c.ways, n, a0, c0)
+}
+
+// at returns the candidates k azimuths from the start.
+func (c *chainer) at(k int) []candidate {
+	if k == 0 || k == len(c.cands) {
+		return c.cands[c.az][c.cand : c.cand+1]
+	}
+	return c.cands[(c.az+k)%len(c.cands)]
+}
+
+// cheapest is the cheapest way to candidate i at k from any before it.
+func (c *chainer) cheapest(k, i int) link {
+	best := link{cost: math.Inf(1)}
+	to := c.at(k)[i].p
+	for g := 1; g <= min(int(widestGap/c.step), k); g++ {
+		skipped := skipCost * float64(g-1)
+		if c.least[k-g]+skipped >= best.cost {
+			continue
+		}
+		for d, from := range c.at(k - g) {
+			v := c.ways[k-g][d].cost + skipped + shiftCost(from.p, to, float64(g)*c.step)
+			if v < best.cost {
+				best = link{v, k - g, d}
+			}
+		}
+	}
+	return best
 }
 
 // walkBack reads the picks off the ways.
