@@ -77,7 +77,11 @@ func faults(pc *phantom.Case, r *record.Record, scale float64) []string {
 			out = append(out, fmt.Sprintf("%s unmeasured: %s", q.ID, q.Reason))
 			continue
 		}
-		say(string(q.ID), q.Value-want, most*scale)
+		most *= scale
+		if q.ID == "preparation.line_angle.radius" {
+			most = math.Max(most, q.Expanded) // edges sharper than the facets are only bounded
+		}
+		say(string(q.ID), q.Value-want, most)
 		for _, s := range q.Subs {
 			if z, ok := pc.Truth.Zones[s.Name]; ok {
 				say("clearance of "+s.Name, s.Value-z, 0.02*scale)

@@ -20,6 +20,7 @@ const (
 	flattest    = 0.5  // 1/mm: gentler bends are surfaces, not edges
 	poleReach   = 0.4  // sections this near to the axis cross no edge squarely
 	gridShare   = 0.15 // share of the wall's height at top and bottom left out of level cuts
+	edgeBlur    = 1.4  // standard uncertainty in units of half^2 / radius: largest errors on invented cases are twice that
 	leastConvex = 20.0 // degrees that an edge turns by at least
 )
 
@@ -62,7 +63,7 @@ func (s *Site) lineAngle() reading.Reading {
 	}
 	return reading.Reading{ID: id, Value: v, At: place, Profile: profile(prof), Note: "sharpest edge " + where + s.resolves(half, v),
 		Parts: []reading.Part{
-			{Name: "sampling of the mesh", Standard: math.Max(0.02, s.Spacing*s.Spacing/v/2)},
+			{Name: "sampling of the mesh", Standard: math.Max(0.02, edgeBlur*half*half/v)},
 			{Name: "scan noise", Standard: v * v * s.known() / (half * half) / 6}}}
 }
 

@@ -16,6 +16,8 @@ const (
 	neighbourReach = 8.0  // largest distance from the finish line to a neighbour's near side
 	neighbourSpan  = 50   // degrees to either side of mesial and distal that are looked at
 	creaseTurn     = 25.0 // concave turn from gingiva to tooth
+	neighbourShare = 0.6  // of a neighbour's height that the papilla does not reach
+	belowTop       = 2.0  // how far below a tooth's top the crease lies: fissures lie higher
 	creaseHalf     = 10   // samples to either side of a crease: 0.25 mm
 )
 
@@ -51,13 +53,10 @@ func (s *Site) neighbour(id reading.ID, azimuth int, side string) reading.Readin
 // sections around an azimuth.
 func (s *Site) neighbourPoints(azimuth int) []geom.Vec {
 	var out []geom.Vec
-	high := math.Inf(-1)
-	for d := -neighbourSpan; d <= neighbourSpan; d++ {
-		high = math.Max(high, s.Line.Z[wrap(azimuth+d)])
-	}
+	tall := s.tall(azimuth)
 	for d := -neighbourSpan; d <= neighbourSpan; d++ {
 		k := wrap(azimuth + d)
-		lo, hi := s.neighbourRun(k, high+neighbourRise)
+		lo, hi := s.neighbourRun(k, tall)
 		p := &s.Profiles[k]
 		for i := lo; i < hi; i++ {
 			if !p.Gap[i] {
@@ -68,32 +67,58 @@ func (s *Site) neighbourPoints(azimuth int) []geom.Vec {
 	return out
 }
 
-// neighbourRun returns the samples of section k, from the crease to the
-// height of contour, that belong to a tooth beyond the finish line; tall is
-// the height that only a tooth reaches.
-func (s *Site) neighbourRun(k int, tall float64) (lo, hi int) {
-	p := &s.Profiles[k]
-	r, z := s.Line.R[k], s.Line.Z[k]
-	first := p.Nearest(r, z) + int(0.3/finishline.Step)
-	top := -1
-	for i := first; i < p.Len() && p.R[i] < r+neighbourReach; i++ {
-		if p.Z[i] > tall && !p.Gap[i] {
-			top = i
-			break
+// tall is the height that only a tooth reaches on the side of an azimuth:
+// well above the finish line, and most of the height of what stands there.
+func (s *Site) tall(azimuth int) float64 {
+	line, top := math.Inf(-1), math.Inf(-1)
+	for d := -neighbourSpan; d <= neighbourSpan; d++ {
+		k := wrap(azimuth + d)
+		line = math.Max(line, s.Line.Z[k])
+		if i := s.topBeyond(k); i >= 0 {
+			top = math.Max(top, s.Profiles[k].Z[i])
 		}
 	}
-	if top < 0 || first < 0 {
+	return line + math.Max(neighbourRise, neighbourShare*(top-line))
+}
+
+// topBeyond returns the highest sample of section k within reach beyond the
+// finish line, -1 where there is none.
+func (s *Site) topBeyond(k int) int {
+	p, r := &s.Profiles[k], s.Line.R[k]
+	top := -1
+	for i := max(0, s.beyond(k)); i < p.Len() && p.R[i] < r+neighbourReach; i++ {
+		if !p.Gap[i] && (top < 0 || p.Z[i] > p.Z[top]) {
+			top = i
+		}
+	}
+	return top
+}
+
+// beyond returns the first sample of section k that is plainly outside the
+// finish line.
+func (s *Site) beyond(k int) int {
+	return s.Profiles[k].Nearest(s.Line.R[k], s.Line.Z[k]) + int(0.3/finishline.Step)
+}
+
+// neighbourRun returns the samples of section k, from the crease to the
+// height of contour, that belong to a tooth beyond the finish line; tall is
+// the height that only a tooth reaches. The papilla may reach high too, so the
+// crease is the last one that lies well below the tooth's top.
+func (s *Site) neighbourRun(k int, tall float64) (lo, hi int) {
+	p, first := &s.Profiles[k], s.beyond(k)
+	top := s.topBeyond(k)
+	if top < 0 || p.Z[top] <= tall {
 		return 0, 0
 	}
 	lo = top
-	for lo > first && -p.TurnAt(lo, creaseHalf) < creaseTurn {
+	for lo > first && (p.Z[lo] > p.Z[top]-belowTop || -p.TurnAt(lo, creaseHalf) < creaseTurn) {
 		lo--
 	}
-	if lo == first {
+	if lo <= first {
 		return 0, 0
 	}
 	for lo > first && p.TurnAt(lo-1, creaseHalf) < p.TurnAt(lo, creaseHalf) {
 		lo--
 	}
-	return lo, min(p.Len(), top+int(3/finishline.Step))
+	return max(first, lo-2), top + 1 // facets bridge the crease
 }
