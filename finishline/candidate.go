@@ -66,7 +66,7 @@ func (p *Profile) candidates(w window) []candidate {
 	walk := p.walk()
 	var out []candidate
 	for i := range n {
-		if walk.drop[i] < leastWall || p.Gap[i] || turns[i] < leastTurn || !peak(turns, i, int(peakReach/Step)) {
+		if turns[i] < leastTurn || walk.drop[i] < leastWall || p.gapWithin(i, w.far) || !peak(turns, i, int(peakReach/Step)) {
 			continue
 		}
 		_, _, after, ok := p.turn(i, w)
@@ -102,6 +102,17 @@ func cheapest(c []candidate) []candidate {
 	slices.Sort(costs)
 	bound := costs[mostCandidates-1]
 	return slices.DeleteFunc(c, func(x candidate) bool { return x.cost > bound })
+}
+
+// gapWithin reports whether a turn at sample i would be taken over a gap: the
+// rim of a hole is no finish line.
+func (p *Profile) gapWithin(i, half int) bool {
+	for k := max(0, i-half); k <= min(p.Len()-1, i+half); k++ {
+		if p.Gap[k] {
+			return true
+		}
+	}
+	return false
 }
 
 // price says what speaks against a candidate, given those before it.

@@ -34,7 +34,7 @@ func WallOf(p *Profile, r, z float64) Wall {
 	if w.Line < 0 {
 		return Wall{Why: "no surface was scanned in this section"}
 	}
-	if !p.span(&w) {
+	if !p.span(&w, z) {
 		return w
 	}
 	w.fitLine(p)
@@ -43,10 +43,10 @@ func WallOf(p *Profile, r, z float64) Wall {
 
 // span finds the ends of the wall. Where noise makes the fillet pass 45
 // degrees to and fro, runs too short to be a wall are walked over.
-func (p *Profile) span(w *Wall) bool {
+func (p *Profile) span(w *Wall, z float64) bool {
 	from := w.Line - tangentHalf - 2
 	for {
-		if !p.inner(w, from) {
+		if !p.inner(w, z, from) {
 			w.Why = "no wall rises above the finish line"
 			break
 		}
@@ -81,10 +81,11 @@ func (p *Profile) Nearest(r, z float64) int {
 // inner walks in from the finish line to the first sample inclined less than
 // 45 degrees to the axis, from sample from on, which lies beyond the turn
 // itself.
-func (p *Profile) inner(w *Wall, from int) bool {
+func (p *Profile) inner(w *Wall, z float64, from int) bool {
 	first := w.Line - tangentHalf - 2
+	lowest := z - lipAllowed // where the line is bridged, the root beyond the gap is no wall
 	for i := from; i > tangentHalf; i-- {
-		if p.Gap[i] {
+		if p.gapWithin(i, tangentHalf) || p.Z[i] < lowest {
 			continue
 		}
 		s := p.Steep(i, tangentHalf)
