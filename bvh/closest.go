@@ -124,7 +124,7 @@ func (s *search) leaf(l int32) {
 	if p.distSq(x, y, z) > s.limit*patchSlack {
 		return
 	}
-	slack := prismSlack * (math.Abs(x) + math.Abs(y) + math.Abs(z) + float64(p.h[0]) + float64(p.h[1]))
+	slack := prismSlack * (math.Abs(x) + math.Abs(y) + math.Abs(z) + float64(p.h[0]) + float64(p.h[1]) + float64(p.h[2]))
 	within := s.within(slack)
 	first, end := s.t.start[l], s.t.start[l+1]
 	prisms := s.near.prisms[first:end]

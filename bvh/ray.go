@@ -100,7 +100,7 @@ type entered struct {
 func (c *cast) run() {
 	var stack [maxDepth + 1]entered
 	stack[0] = entered{0, c.t.root}
-	last := bits(c.hit.T)
+	last := c.last()
 	for top := 0; top >= 0; {
 		e := stack[top]
 		top--
@@ -130,10 +130,13 @@ func (c *cast) run() {
 			}
 		}
 		c.leaf(ref)
-		last = bits(c.hit.T)
+		last = c.last()
 	next:
 	}
 }
+
+// last returns the bits of the best T so far; of a T of -0 those of 0.
+func (c *cast) last() int64 { return max(bits(c.hit.T), 0) }
 
 func (c *cast) leaf(ref int32) {
 	first, end := c.t.leaf(ref)
