@@ -35,26 +35,6 @@ func emptyBox32() box32 {
 	return box32{[3]float32{inf, inf, inf}, [3]float32{-inf, -inf, -inf}}
 }
 
-func (b *box32) include(o *box32) {
-	for k := range 3 {
-		if o[0][k] < b[0][k] {
-			b[0][k] = o[0][k]
-		}
-		if o[1][k] > b[1][k] {
-			b[1][k] = o[1][k]
-		}
-	}
-}
-
-// area is half the surface area; 0 for the empty box.
-func (b *box32) area() float32 {
-	x, y, z := b[1][0]-b[0][0], b[1][1]-b[0][1], b[1][2]-b[0][2]
-	if x < 0 {
-		return 0
-	}
-	return float32(x*y) + float32(y*z) + float32(z*x)
-}
-
 // widest returns the axis of the longest edge.
 func (b *box32) widest() int {
 	axis := 0

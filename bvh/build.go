@@ -16,8 +16,9 @@ const roundGrow = 64.0 / (1 << 53)
 
 // prim is a facet while the tree is built.
 type prim struct {
-	box   box32
+	span  span
 	facet int32
+	bin   int32 // of the split at hand
 }
 
 // builder builds one subtree.
@@ -75,7 +76,8 @@ func prims(m *mesh.Mesh, g float64) []prim {
 		a, b, c := &m.V[t[0]], &m.V[t[1]], &m.V[t[2]]
 		lo := geom.Vec{X: min(a.X, b.X, c.X), Y: min(a.Y, b.Y, c.Y), Z: min(a.Z, b.Z, c.Z)}
 		hi := geom.Vec{X: max(a.X, b.X, c.X), Y: max(a.Y, b.Y, c.Y), Z: max(a.Z, b.Z, c.Z)}
-		ps = append(ps, prim{outward(lo.Sub(grow), hi.Add(grow)), int32(f)})
+		box := outward(lo.Sub(grow), hi.Add(grow))
+		ps = append(ps, prim{span: newSpan(&box), facet: int32(f)})
 	}
 	return ps
 }

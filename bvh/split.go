@@ -11,7 +11,7 @@ import "math"
 const maxBins = 16
 
 type bin struct {
-	box   box32
+	span  span
 	count int
 }
 
@@ -34,11 +34,11 @@ func (b *builder) split(lo, hi, depth int, box *box32) (mid int, left, right box
 }
 
 func bounds(ps []prim) box32 {
-	b := emptyBox32()
+	s := noSpan
 	for i := range ps {
-		b.include(&ps[i].box)
+		s.include(&ps[i].span)
 	}
-	return b
+	return s.box()
 }
 
 // grid lays bins along an axis; positions are doubled centres.
@@ -67,7 +67,7 @@ func centerGrid(ps []prim) grid {
 	c := emptyBox32()
 	for i := range ps {
 		for k := range 3 {
-			x := ps[i].box[0][k] + ps[i].box[1][k]
+			x := ps[i].span.center2(k)
 			c[0][k], c[1][k] = min(c[0][k], x), max(c[1][k], x)
 		}
 	}
@@ -75,9 +75,9 @@ func centerGrid(ps []prim) grid {
 	return newGrid(k, c[0][k], c[1][k], maxBins)
 }
 
-func (g *grid) slot(p *prim) int {
-	x := p.box[0][g.axis] + p.box[1][g.axis]
-	return min(max(int(float32((x-g.lo)*g.scale)), 0), g.bins-1)
+func (g *grid) slot(p *prim) int32 {
+	x := p.span.center2(g.axis)
+	return min(max(int32(float32((x-g.lo)*g.scale)), 0), int32(g.bins-1))
 }
 
 // part moves the facets left of the cheapest cut to the front and returns
@@ -86,46 +86,48 @@ func (g *grid) part(ps []prim) (n int, left, right box32) {
 	var store [maxBins]bin
 	bs := store[:g.bins]
 	for i := range bs {
-		bs[i].box = emptyBox32()
+		bs[i] = bin{span: noSpan}
 	}
 	for i := range ps {
-		j := &bs[g.slot(&ps[i])]
-		j.box.include(&ps[i].box)
+		ps[i].bin = g.slot(&ps[i])
+		j := &bs[ps[i].bin]
+		j.span.include(&ps[i].span)
 		j.count++
 	}
 	cut, left, right := cheapest(bs)
-	return g.partition(ps, cut), left, right
+	return partition(ps, cut), left, right
 }
 
 // cheapest returns the first bin of the right side of the best cut, the lowest
 // of equal ones, and the boxes of both sides.
 func cheapest(bs []bin) (cut int, left, right box32) {
-	var rights [maxBins]box32
+	var rights [maxBins]span
 	var costs [maxBins]float32
-	acc, n := emptyBox32(), 0
+	acc, n := noSpan, 0
 	for i := len(bs) - 1; i > 0; i-- {
-		acc.include(&bs[i].box)
+		acc.include(&bs[i].span)
 		n += bs[i].count
 		rights[i], costs[i] = acc, acc.area()*float32(n)
 	}
-	acc, n = emptyBox32(), 0
+	acc, n = noSpan, 0
+	var best span
 	cut, cost := 1, float32(math.Inf(1))
 	for i := 1; i < len(bs); i++ {
-		acc.include(&bs[i-1].box)
+		acc.include(&bs[i-1].span)
 		n += bs[i-1].count
 		if c := float32(acc.area()*float32(n)) + costs[i]; c < cost {
-			cut, cost, left = i, c, acc
+			cut, cost, best = i, c, acc
 		}
 	}
-	return cut, left, rights[cut]
+	return cut, best.box(), rights[cut].box()
 }
 
 // partition moves the facets in bins below cut to the front and returns their
 // number.
-func (g *grid) partition(ps []prim, cut int) int {
+func partition(ps []prim, cut int) int {
 	i, j := 0, len(ps)
 	for i < j {
-		if g.slot(&ps[i]) < cut {
+		if ps[i].bin < int32(cut) {
 			i++
 			continue
 		}
