@@ -1,7 +1,6 @@
 package assay
 
 import (
-	"flag"
 	"os"
 	"path/filepath"
 	"strings"
@@ -10,10 +9,9 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"crownassay/geom"
+	"crownassay/internal/golden"
 	"crownassay/tooth"
 )
-
-var update = flag.Bool("update", false, "write the golden files anew")
 
 // folder writes the files of a case into a new folder.
 func folder(t *testing.T, files map[string]string) string {
@@ -129,27 +127,7 @@ func TestBadCases(t *testing.T) {
 		}
 		b.WriteString(c.name + "\n  " + strings.ReplaceAll(err.Error(), dir+string(filepath.Separator), "") + "\n")
 	}
-	golden(t, "bad-cases.txt", b.String())
-}
-
-func golden(t *testing.T, name, got string) {
-	t.Helper()
-	path := filepath.Join("testdata", name)
-	if *update {
-		if err := os.MkdirAll("testdata", 0o755); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if d := cmp.Diff(string(want), got); d != "" {
-		t.Errorf("%s (-want +got):\n%s", name, d)
-	}
+	golden.Equal(t, "bad-cases.txt", b.String())
 }
 
 func TestLoadCasePaths(t *testing.T) {

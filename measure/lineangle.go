@@ -63,7 +63,7 @@ func (s *Site) lineAngle() reading.Reading {
 	}
 	return reading.Reading{ID: id, Value: v, At: place, Profile: profile(prof), Note: "sharpest edge " + where + s.resolves(half, v),
 		Parts: []reading.Part{
-			{Name: "sampling of the mesh", Standard: math.Max(0.02, edgeBlur*half*half/v)},
+			{Name: "sampling of the mesh", Standard: math.Max(0.02, math.Min(edgeBlur*half*half/v, v/4))},
 			{Name: "scan noise", Standard: v * v * s.known() / (half * half) / 6}}}
 }
 

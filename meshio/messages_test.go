@@ -5,7 +5,6 @@ import (
 	"bytes"
 	"encoding/binary"
 	"errors"
-	"flag"
 	"fmt"
 	"io/fs"
 	"math"
@@ -15,10 +14,9 @@ import (
 	"testing"
 
 	"crownassay/geom"
+	"crownassay/internal/golden"
 	"crownassay/mesh"
 )
-
-var update = flag.Bool("update", false, "renew the golden files")
 
 // stlBytes is a binary STL of the given facets with the count said.
 func stlBytes(header string, said uint32, corners ...[9]float32) []byte {
@@ -214,28 +212,7 @@ func TestMessages(t *testing.T) {
 		}
 		fmt.Fprintln(&b, err)
 	}
-	golden(t, "messages.golden", b.String())
-}
-
-// golden compares got with a file of testdata or, with -update, renews it.
-func golden(t *testing.T, name, got string) {
-	t.Helper()
-	path := filepath.Join("testdata", name)
-	if *update {
-		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	g, w := strings.Split(got, "\n"), strings.Split(string(want), "\n")
-	for i := range max(len(g), len(w)) {
-		if i >= len(g) || i >= len(w) || g[i] != w[i] {
-			t.Fatalf("%s, line %d differs; have\n%s", path, i+1, strings.Join(g[min(i, len(g)):], "\n"))
-		}
-	}
+	golden.Equal(t, "messages.golden", b.String())
 }
 
 func TestReadWhatIsNoFile(t *testing.T) {

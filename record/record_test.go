@@ -3,7 +3,6 @@ package record
 import (
 	"bytes"
 	"encoding/json"
-	"flag"
 	"math"
 	"os"
 	"path/filepath"
@@ -17,12 +16,11 @@ import (
 
 	"crownassay/conformity"
 	"crownassay/geom"
+	"crownassay/internal/golden"
 	"crownassay/reading"
 	"crownassay/tooth"
 	"crownassay/unit"
 )
-
-var update = flag.Bool("update", false, "write the golden files anew")
 
 func place(azimuth float64, x, y, z float64) *reading.Place {
 	return &reading.Place{Azimuth: azimuth, HasAzimuth: true, Point: geom.V(x, y, z)}
@@ -74,23 +72,6 @@ func sample(t *testing.T) *Record {
 	}
 }
 
-func golden(t *testing.T, name string, got []byte) {
-	t.Helper()
-	path := filepath.Join("testdata", name)
-	if *update {
-		if err := os.WriteFile(path, got, 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if d := cmp.Diff(string(want), string(got)); d != "" {
-		t.Errorf("%s (-want +got):\n%s", name, d)
-	}
-}
-
 func ledger(t *testing.T, r *Record, look Look) string {
 	t.Helper()
 	var b bytes.Buffer
@@ -101,7 +82,7 @@ func ledger(t *testing.T, r *Record, look Look) string {
 }
 
 func TestLedgerGolden(t *testing.T) {
-	golden(t, "ledger.txt", []byte(ledger(t, sample(t), Look{})))
+	golden.Equal(t, "ledger.txt", string([]byte(ledger(t, sample(t), Look{}))))
 }
 
 // A ledger must fit the terminal and say the same without colour.
@@ -167,7 +148,7 @@ func TestJSONGoldenAndSchema(t *testing.T) {
 		if err := json.Indent(&pretty, b.Bytes(), "", "  "); err != nil {
 			t.Fatal(err)
 		}
-		golden(t, name+".json", pretty.Bytes())
+		golden.Equal(t, name+".json", string(pretty.Bytes()))
 	}
 }
 

@@ -147,7 +147,8 @@ func narrow(lo, hi, r, f float64) (float64, float64) {
 
 // lookup interpolates elevation and a first guess of the distance.
 func (n *natural) lookup(a, t float64) (e, r float64) {
-	x := math.Mod(a/(2*math.Pi)+2, 1) * tableTurns
+	x := a / (2 * math.Pi)
+	x = (x - math.Floor(x)) * tableTurns
 	i := int(x)
 	u := x - float64(i)
 	i, j := i%tableTurns, (i+1)%tableTurns
