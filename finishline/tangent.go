@@ -98,3 +98,29 @@ func (p *Profile) TurnAt(i, half int) float64 {
 	}
 	return t
 }
+
+// meetNear is how many samples beside a crease are left out of the lines on
+// its sides, which facets blur, and meetWithin how far from the profile, mm,
+// those lines may meet.
+const (
+	meetNear   = 3
+	meetWithin = 0.1
+)
+
+// Meet returns where the lines over half samples before and after sample i
+// meet; ok is false near the profile's ends, for lines nearly parallel, and
+// where they meet far from the sample.
+func (p *Profile) Meet(i, half int) (r, z float64, ok bool) {
+	if i-half < 0 || i+half >= p.Len() || p.gapWithin(i, half) {
+		return 0, 0, false
+	}
+	a, _ := p.fit(i-half, i-meetNear+1)
+	b, _ := p.fit(i+meetNear, i+half+1)
+	det := a.dr*b.dz - a.dz*b.dr
+	if math.Abs(det) < 0.25*math.Hypot(a.dr, a.dz)*math.Hypot(b.dr, b.dz) {
+		return 0, 0, false
+	}
+	t := ((b.r-a.r)*b.dz - (b.z-a.z)*b.dr) / det
+	x := point{a.r + t*a.dr, a.z + t*a.dz}
+	return x.r, x.z, x.dist(point{p.R[i], p.Z[i]}) < meetWithin
+}

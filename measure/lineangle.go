@@ -21,6 +21,7 @@ const (
 	poleReach   = 0.4  // sections this near to the axis cross no edge squarely
 	gridShare   = 0.15 // share of the wall's height at top and bottom left out of level cuts
 	edgeBlur    = 1.4  // standard uncertainty in units of half^2 / radius: largest errors on invented cases are twice that
+	edgeShare   = 0.28 // and at most this share of the value: sharper edges only read too blunt
 	leastConvex = 20.0 // degrees that an edge turns by at least
 )
 
@@ -63,7 +64,7 @@ func (s *Site) lineAngle() reading.Reading {
 	}
 	return reading.Reading{ID: id, Value: v, At: place, Profile: profile(prof), Note: "sharpest edge " + where + s.resolves(half, v),
 		Parts: []reading.Part{
-			{Name: "sampling of the mesh", Standard: math.Max(0.02, math.Min(edgeBlur*half*half/v, v/4))},
+			{Name: "sampling of the mesh", Standard: math.Max(0.02, math.Min(edgeBlur*half*half/v, edgeShare*v))},
 			{Name: "scan noise", Standard: v * v * s.known() / (half * half) / 6}}}
 }
 

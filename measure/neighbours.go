@@ -58,6 +58,9 @@ func (s *Site) neighbourPoints(azimuth int) []geom.Vec {
 		k := wrap(azimuth + d)
 		lo, hi := s.neighbourRun(k, tall)
 		p := &s.Profiles[k]
+		if r, z, ok := p.Meet(lo, creaseHalf); ok && hi > lo { // facets cut the crease off
+			out = append(out, s.Frame.At(float64(k), r, z))
+		}
 		for i := lo; i < hi; i++ {
 			if !p.Gap[i] {
 				out = append(out, s.Frame.At(float64(k), p.R[i], p.Z[i]))
@@ -120,5 +123,5 @@ func (s *Site) neighbourRun(k int, tall float64) (lo, hi int) {
 	for lo > first && p.TurnAt(lo-1, creaseHalf) < p.TurnAt(lo, creaseHalf) {
 		lo--
 	}
-	return max(first, lo-2), top + 1 // facets bridge the crease
+	return lo, top + 1
 }
