@@ -11,7 +11,7 @@ import (
 // least as long as pts; Facet is -1 and DistSq infinite where nothing is
 // within maxDist. The error is the context's.
 func (t *Tree) ClosestAll(ctx context.Context, pts []geom.Vec, maxDist float64, out []Hit) error {
-	turn := t.turns(pts)
+	turn := t.pointTurns(pts)
 	return par.Do(ctx, len(pts), 0, func(lo, hi int) {
 		s := search{t: t, slot: -1}
 		for k := lo; k < hi; k++ {
@@ -24,7 +24,7 @@ func (t *Tree) ClosestAll(ctx context.Context, pts []geom.Vec, maxDist float64, 
 
 // SignedAll is ClosestAll with signs; Dist is +Inf where there is no answer.
 func (t *Tree) SignedAll(ctx context.Context, pts []geom.Vec, maxDist float64, out []SignedHit) error {
-	turn := t.turns(pts)
+	turn := t.pointTurns(pts)
 	return par.Do(ctx, len(pts), 0, func(lo, hi int) {
 		s := search{t: t, slot: -1}
 		for k := lo; k < hi; k++ {
@@ -41,8 +41,10 @@ func (t *Tree) SignedAll(ctx context.Context, pts []geom.Vec, maxDist float64, o
 // RayAll writes the first hit of every ray to out; Facet is -1 and T infinite
 // where there is none.
 func (t *Tree) RayAll(ctx context.Context, rays []Ray, tMax float64, out []RayHit) error {
+	turn := t.rayTurns(rays)
 	return par.Do(ctx, len(rays), 0, func(lo, hi int) {
-		for i := lo; i < hi; i++ {
+		for k := lo; k < hi; k++ {
+			i := turn.at(k)
 			out[i], _ = t.Ray(rays[i].Origin, rays[i].Dir, tMax)
 		}
 	})

@@ -1,6 +1,10 @@
 package bvh
 
-import "crownassay/geom"
+import (
+	"slices"
+
+	"crownassay/geom"
+)
 
 // link finds the successor of every crossing: the crossing of the facet on
 // the other side of the edge where its segment ends.
@@ -23,42 +27,69 @@ func (c *cutter) chains(pl *geom.Plane) []Polyline {
 	var out []Polyline
 	points := make([]geom.Vec, 0, len(c.crossings)+4)
 	facets := make([]int32, 0, len(c.crossings))
+	c.heads = c.heads[:0]
 	for i := range c.crossings {
-		if c.crossings[i].used {
-			continue
+		if !c.crossings[i].used {
+			c.heads = append(c.heads, c.head(int32(i)))
 		}
-		first, closed := c.first(int32(i))
+	}
+	slices.SortFunc(c.heads, func(a, b head) int { return int(a.lowest) - int(b.lowest) })
+	for _, h := range c.heads {
 		p, f := len(points), len(facets)
-		points, facets = c.chain(pl, first, closed, points, facets)
+		points, facets = c.chain(pl, h, points, facets)
 		if n := len(facets); n > f {
-			out = append(out, Polyline{points[p:len(points):len(points)], facets[f:n:n], closed})
+			out = append(out, Polyline{points[p:len(points):len(points)], facets[f:n:n], h.closed})
 		}
 	}
 	return out
 }
 
-// first walks forward from crossing i; back at i the chain is closed, else
-// its first crossing is found by walking backward.
-func (c *cutter) first(i int32) (first int32, closed bool) {
-	at := i
-	for at >= 0 {
-		if at = c.crossings[at].next; at == i {
-			return i, true
-		}
-	}
-	for first = i; c.crossings[first].prev >= 0; {
-		first = c.crossings[first].prev
-	}
-	return first, false
+// head is where a chain starts.
+type head struct {
+	first  int32 // place of its first crossing
+	lowest int32 // facet
+	closed bool
 }
 
-// chain appends the points and facets of the chain that starts at crossing i;
+// head finds the start of the chain of crossing i and marks its crossings: a
+// closed one starts on its lowest facet.
+func (c *cutter) head(i int32) head {
+	h := head{first: i, lowest: c.crossings[i].facet}
+	at, low := i, i
+	for at >= 0 && !c.crossings[at].used {
+		low = c.mark(at, low)
+		at = c.crossings[at].next
+	}
+	h.closed = at == i
+	for !h.closed && c.crossings[h.first].prev >= 0 {
+		h.first = c.crossings[h.first].prev
+		low = c.mark(h.first, low)
+	}
+	if h.lowest = c.crossings[low].facet; h.closed {
+		h.first = low
+	}
+	return h
+}
+
+// mark marks a crossing as used and returns the lower of it and another.
+func (c *cutter) mark(at, low int32) int32 {
+	c.crossings[at].used = true
+	if c.crossings[at].facet < c.crossings[low].facet {
+		return at
+	}
+	return low
+}
+
+// chain appends the points and facets of the chain that starts at h;
 // nothing if all its segments are without length.
-func (c *cutter) chain(pl *geom.Plane, i int32, closed bool, points []geom.Vec, facets []int32) ([]geom.Vec, []int32) {
-	base, last := len(points), i
-	for at := i; at >= 0 && !c.crossings[at].used; at = c.crossings[at].next {
+func (c *cutter) chain(pl *geom.Plane, h head, points []geom.Vec, facets []int32) ([]geom.Vec, []int32) {
+	base, last := len(points), h.first
+	for at := h.first; at >= 0; {
 		x := &c.crossings[at]
-		x.used, last = true, at
+		last = at
+		if at = x.next; at == h.first {
+			at = -1
+		}
 		p := c.point(pl, x.start)
 		if n := len(points); n > base && points[n-1] == p {
 			facets[len(facets)-1] = x.facet
@@ -67,15 +98,15 @@ func (c *cutter) chain(pl *geom.Plane, i int32, closed bool, points []geom.Vec, 
 		points, facets = append(points, p), append(facets, x.facet)
 	}
 	end := points[base]
-	if !closed {
+	if !h.closed {
 		end = c.point(pl, c.crossings[last].end)
 	}
 	if n := len(points); points[n-1] == end {
 		facets = facets[:len(facets)-1]
-		if closed || n == base+1 {
+		if h.closed || n == base+1 {
 			points = points[:n-1]
 		}
-	} else if !closed {
+	} else if !h.closed {
 		points = append(points, end)
 	}
 	return points, facets

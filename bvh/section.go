@@ -2,7 +2,6 @@ package bvh
 
 import (
 	"math"
-	"slices"
 
 	"crownassay/geom"
 )
@@ -44,6 +43,7 @@ type cutter struct {
 	t         *Tree
 	crossings []crossing
 	places    places
+	heads     []head
 }
 
 // crossing is a facet that the plane cuts.
@@ -61,28 +61,33 @@ func (c *cutter) section(pl geom.Plane, center geom.Vec, radius float64) []Polyl
 		return nil
 	}
 	c.collect(&pl, center, radius)
-	slices.SortFunc(c.crossings, func(a, b crossing) int { return int(a.facet) - int(b.facet) })
 	c.link()
 	return c.chains(&pl)
 }
 
-// collect finds the facets that are cut.
+// collect finds the facets that are cut, in leaf order.
 func (c *cutter) collect(pl *geom.Plane, center geom.Vec, radius float64) {
 	rSq := radius * radius
 	abs := geom.Vec{X: math.Abs(pl.Normal.X), Y: math.Abs(pl.Normal.Y), Z: math.Abs(pl.Normal.Z)}
 	want := func(b *box32) bool {
-		return b.distSq(center.X, center.Y, center.Z) <= rSq*roundSlack && b.meets(pl, abs)
+		return b.meets(pl, abs) && b.distSq(center.X, center.Y, center.Z) <= rSq*roundSlack
 	}
 	c.t.walk(want, func(i int32) {
 		p, q, r := c.t.corners(i)
 		up := [3]bool{pl.Side(*p) >= 0, pl.Side(*q) >= 0, pl.Side(*r) >= 0}
-		if up[0] == up[1] && up[1] == up[2] {
+		if up[0] == up[1] && up[1] == up[2] || boxDistSq(p, q, r, &center) > rSq {
 			return
 		}
-		if geom.EmptyBox().Include(*p).Include(*q).Include(*r).DistSq(center) <= rSq {
-			c.crossings = append(c.crossings, newCrossing(c.t.order[i], up))
-		}
+		c.crossings = append(c.crossings, newCrossing(c.t.order[i], up))
 	})
+}
+
+// boxDistSq returns the squared distance from o to the box of a facet.
+func boxDistSq(a, b, c, o *geom.Vec) float64 {
+	x := max(min(a.X, b.X, c.X)-o.X, o.X-max(a.X, b.X, c.X), 0)
+	y := max(min(a.Y, b.Y, c.Y)-o.Y, o.Y-max(a.Y, b.Y, c.Y), 0)
+	z := max(min(a.Z, b.Z, c.Z)-o.Z, o.Z-max(a.Z, b.Z, c.Z), 0)
+	return float64(x*x) + float64(y*y) + float64(z*z)
 }
 
 // newCrossing finds the half-edges that lead down through the plane, where

@@ -2,18 +2,32 @@ package bvh
 
 import (
 	"context"
+	"math"
 
 	"crownassay/geom"
 	"crownassay/internal/par"
 )
 
 // turns is the order in which the queries of a batch are answered: along a
-// Morton curve, so that neighbours follow one another and find the tree in the
-// cache and a good first bound. The answers do not depend on it.
+// Morton curve, so that like queries follow one another and find the tree in
+// the cache and a good first bound. The answers do not depend on it.
 type turns struct{ index []uint64 } // key << 32 | query; nil = as they come
 
 // turnsFrom is the count from which ordering pays.
 const turnsFrom = 2048
+
+func newTurns(n int, key func(i int) uint64) turns {
+	if n < turnsFrom {
+		return turns{}
+	}
+	index := make([]uint64, n)
+	par.Do(context.Background(), n, 0, func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			index[i] = key(i)<<32 | uint64(uint32(i))
+		}
+	})
+	return turns{sortKeys(index)}
+}
 
 func (o *turns) at(k int) int {
 	if o.index == nil {
@@ -22,19 +36,34 @@ func (o *turns) at(k int) int {
 	return int(uint32(o.index[k]))
 }
 
-// turns orders points.
-func (t *Tree) turns(pts []geom.Vec) turns {
-	if len(pts) < turnsFrom {
-		return turns{}
-	}
+// pointTurns orders points by place.
+func (t *Tree) pointTurns(pts []geom.Vec) turns {
 	c := newCells(t.box)
-	index := make([]uint64, len(pts))
-	par.Do(context.Background(), len(pts), 0, func(lo, hi int) {
-		for i := lo; i < hi; i++ {
-			index[i] = c.key(pts[i])<<32 | uint64(uint32(i))
-		}
+	return newTurns(len(pts), func(i int) uint64 { return c.key(pts[i], 1) })
+}
+
+// rayTurns orders rays by the place where they enter the tree's box and, as
+// finely, by direction: 5 bits an axis of each.
+func (t *Tree) rayTurns(rays []Ray) turns {
+	c := newCells(t.box)
+	box := outward(t.box.Min, t.box.Max)
+	return newTurns(len(rays), func(i int) uint64 {
+		r := &rays[i]
+		s := newSlabs(r.Origin, r.Dir)
+		in, _ := s.meet(&box, bits(math.MaxFloat64))
+		at := r.Origin.Add(r.Dir.Mul(math.Float64frombits(uint64(in))))
+		place, way := c.key(at, 1.0/32), morton(r.Dir.Unit().Add(geom.Vec{X: 1, Y: 1, Z: 1}).Mul(16))
+		return interleave(place, way)
 	})
-	return turns{sortKeys(index)}
+}
+
+// interleave joins two keys of 15 bits in groups of 3.
+func interleave(a, b uint64) uint64 {
+	k := uint64(0)
+	for i := 0; i < 15; i += 3 {
+		k |= (a>>i&7)<<(2*i+3) | (b>>i&7)<<(2*i)
+	}
+	return k
 }
 
 // cells is a grid of 1024^3 over a box with room around it; what lies farther
@@ -50,9 +79,13 @@ func newCells(b geom.Box) cells {
 	return cells{b.Min, 1024 / max(s.X, s.Y, s.Z)}
 }
 
-func (c *cells) key(p geom.Vec) uint64 {
-	return spread((p.X-c.lo.X)*c.scale) | spread((p.Y-c.lo.Y)*c.scale)<<1 | spread((p.Z-c.lo.Z)*c.scale)<<2
+// key is the Morton number of p, of cells coarser by 1/share.
+func (c *cells) key(p geom.Vec, share float64) uint64 {
+	return morton(p.Sub(c.lo).Mul(c.scale * share))
 }
+
+// morton interleaves the bits of the coordinates, each cut to [0, 1023].
+func morton(p geom.Vec) uint64 { return spread(p.X) | spread(p.Y)<<1 | spread(p.Z)<<2 }
 
 // spread cuts x to [0, 1023] and puts two empty bits after each of its bits.
 func spread(x float64) uint64 {
