@@ -20,7 +20,7 @@ test: $(installed) ## everything that proves the project
 	@mkdir -p build
 	$(GO) test -timeout 30m -skip '^TestRandomCases$$' ./...
 	$(GO) test -timeout 30m -v -run '^TestRandomCases$$' ./assay > build/random-cases.txt || { tail -40 build/random-cases.txt; exit 1; }
-	@grep -E 'random cases|seed [0-9]+,|^ok' build/random-cases.txt
+	@grep -E 'random cases|failure rate|seed [0-9]+,|^ok' build/random-cases.txt
 
 $(reference)/node_modules/.package-lock.json: $(reference)/package-lock.json
 	cd $(reference) && npm ci --no-audit --no-fund
