@@ -30,6 +30,12 @@ type builder struct {
 	tasks []task
 }
 
+// newBuilder has room for n facets in leaves two thirds full.
+func newBuilder(ps []prim, n int) builder {
+	leaves := 3*n/(2*leafMax) + 4
+	return builder{prims: ps, nodes: make([]node, 0, leaves), start: make([]int32, 0, leaves)}
+}
+
 // task is a subtree to be built apart.
 type task struct {
 	lo, hi, depth int
@@ -47,11 +53,12 @@ const (
 
 // build fills in the tree over t.m.
 func (t *Tree) build() {
-	b := builder{prims: prims(t.m, roundGrow*largest(t.box))}
-	n := len(b.prims)
+	ps := prims(t.m, roundGrow*largest(t.box))
+	n := len(ps)
 	if n == 0 {
 		return
 	}
+	b := newBuilder(ps, n)
 	if n >= parallelFrom {
 		b.later = n / taskShare
 	}
@@ -120,7 +127,7 @@ func (b *builder) join(root *int32) {
 	par.Do(context.Background(), len(b.tasks), 1, func(lo, hi int) {
 		for i := lo; i < hi; i++ {
 			k := &b.tasks[i]
-			k.builder.prims = b.prims
+			k.builder = newBuilder(b.prims, k.hi-k.lo)
 			k.root = k.builder.child(k.lo, k.hi, k.depth, &k.box)
 		}
 	})

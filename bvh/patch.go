@@ -23,12 +23,19 @@ const patchSlack = 1 + 1e-6
 func (t *Tree) newPatch(first, end int32, grow float64) patch {
 	n, u := t.tangent(first, end)
 	p := patch{u: float32s(u), v: float32s(n.Cross(u)), n: float32s(n)}
-	lo, hi := t.extent(first, end, &p, geom.Vec{})
-	mid := lo.Add(hi).Mul(0.5)
-	at := vec(&p.u).Mul(mid.X).Add(vec(&p.v).Mul(mid.Y)).Add(vec(&p.n).Mul(mid.Z))
-	p.c = float32s(at)
-	lo, hi = t.extent(first, end, &p, vec(&p.c))
-	p.h = [3]float32{up(max(-lo.X, hi.X) + grow), up(max(-lo.Y, hi.Y) + grow), up(max(-lo.Z, hi.Z) + grow)}
+	o := t.m.V[t.tri[first][0]]
+	lo, hi := t.extent(first, end, &p, o)
+	mid, half := lo.Add(hi).Mul(0.5), hi.Sub(lo).Mul(0.5)
+	c := o.Add(vec(&p.u).Mul(mid.X)).Add(vec(&p.v).Mul(mid.Y)).Add(vec(&p.n).Mul(mid.Z))
+	p.c = float32s(c)
+	// The three directions are square only to 2^-24 or so: what the mid-point
+	// misses by that, and by its own rounding, goes into the half edges.
+	d := vec(&p.c).Sub(o)
+	p.h = [3]float32{
+		up(half.X + math.Abs(vec(&p.u).Dot(d)-mid.X) + grow),
+		up(half.Y + math.Abs(vec(&p.v).Dot(d)-mid.Y) + grow),
+		up(half.Z + math.Abs(vec(&p.n).Dot(d)-mid.Z) + grow),
+	}
 	return p
 }
 
