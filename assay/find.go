@@ -84,6 +84,7 @@ func (s *site) trace(ctx context.Context, c *Case, up geom.Vec) (err error) {
 func (s *site) settle(ctx context.Context, c *Case, l *loaded) error {
 	if h, ok := measure.Spacing(l.mesh, s.found); ok {
 		s.scan.Spacing = h
+		s.scan.LongEdge = measure.LongEdge(l.mesh, s.found)
 	}
 	s.noise = measure.Noise(s.surface, s.found)
 	if s.noise == s.noise {

@@ -13,10 +13,11 @@ import (
 
 // Scan is what tracing needs to know of a surface besides its shape.
 type Scan struct {
-	Tree    *bvh.Tree
-	Spacing float64    // mm: median facet edge near the preparation
-	Noise   float64    // mm: RMS noise of vertices; 0 when not known yet
-	Borders []geom.Vec // vertices on the scan's border loops near the preparation
+	Tree     *bvh.Tree
+	Spacing  float64    // mm: median facet edge near the preparation
+	LongEdge float64    // mm: length that nine of ten facet edges there do not exceed; 0 when not known yet
+	Noise    float64    // mm: RMS noise of vertices; 0 when not known yet
+	Borders  []geom.Vec // vertices on the scan's border loops near the preparation
 }
 
 // Reach is how far from the axis profiles are cut: beyond the neighbours'
@@ -74,7 +75,7 @@ func assemble(s Scan, profiles []Profile, cands [][]candidate, pick []int, w win
 			continue
 		}
 		cd := cands[k][pick[k]]
-		p := profiles[k].corner(cd, w, s.Spacing)
+		p := profiles[k].corner(cd, w, s.Spacing, s.cutOff())
 		r[k], z[k], c.Turn[k], c.Seen[k] = p.r, p.z, cd.turn, true
 	}
 	c.R, c.Z = smooth(r, c.Seen), smooth(z, c.Seen)
@@ -94,10 +95,20 @@ func scatter(c *Curve, r, z []float64) float64 {
 	return 1.4826 * Median(d) / math.Sqrt2
 }
 
+// cutOff is how far, mm, facets may cut an edge of the tooth off: a facet
+// across a square edge passes it at half of its own length.
+func (s Scan) cutOff() float64 {
+	return math.Max(0.05, math.Max(0.7*s.Spacing, math.Min(mostCutOff, 0.6*s.LongEdge)))
+}
+
+// mostCutOff bounds that, mm: facets longer than twice this come from flat
+// parts of a designed surface, whose edges have vertices on them.
+const mostCutOff = 0.3
+
 // corner returns where the surfaces before and after a candidate would meet:
 // a scan's facets cut the edge off, the lines on both sides show where it
 // was. It is kept only when it lies within the facets' reach of the scan.
-func (p *Profile) corner(c candidate, w window, spacing float64) point {
+func (p *Profile) corner(c candidate, w window, spacing, reach float64) point {
 	near := max(2, int(math.Round(0.6*spacing/Step)))
 	far := max(w.far, near+4)
 	before, ok1 := p.fit(c.i-far, c.i-near+1)
@@ -109,7 +120,7 @@ func (p *Profile) corner(c candidate, w window, spacing float64) point {
 	}
 	t := ((after.r-before.r)*after.dz - (after.z-before.z)*after.dr) / det
 	x := point{before.r + t*before.dr, before.z + t*before.dz}
-	if x.dist(c.p) > math.Max(0.05, 0.7*spacing) {
+	if x.dist(c.p) > reach {
 		return c.p
 	}
 	return x

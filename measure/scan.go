@@ -3,6 +3,7 @@ package measure
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"crownassay/curvature"
 	"crownassay/finishline"
@@ -35,6 +36,30 @@ func (s *Site) Scan() []reading.Reading {
 // Spacing returns the median length of the facet edges within 0.5 mm of the
 // finish line; ok is false when there are none.
 func Spacing(m *mesh.Mesh, f *finishline.Found) (float64, bool) {
+	l := edgesNear(m, f)
+	return finishline.Median(l), len(l) > 0
+}
+
+// longShare is the share of the facet edges near the finish line that are no
+// longer than what LongEdge returns.
+const longShare = 0.9
+
+// LongEdge returns the length that nine of ten facet edges within 0.5 mm of
+// the finish line do not exceed; 0 when there are none. Meshes cut from a
+// volume have many short edges, and their median says little about how far
+// a facet cuts across an edge of the tooth.
+func LongEdge(m *mesh.Mesh, f *finishline.Found) float64 {
+	l := edgesNear(m, f)
+	if len(l) == 0 {
+		return 0
+	}
+	slices.Sort(l)
+	return l[int(longShare*float64(len(l)-1))]
+}
+
+// edgesNear returns the lengths of the facet edges within 0.5 mm of the finish
+// line.
+func edgesNear(m *mesh.Mesh, f *finishline.Found) []float64 {
 	in := make([]bool, len(m.V))
 	for i, v := range m.V {
 		a, r, z := f.Frame.Cylinder(v)
@@ -49,7 +74,7 @@ func Spacing(m *mesh.Mesh, f *finishline.Found) (float64, bool) {
 			}
 		}
 	}
-	return finishline.Median(l), len(l) > 0
+	return l
 }
 
 // MedianEdge returns the median length of all facet edges.
