@@ -166,7 +166,7 @@ func once(ctx context.Context, s Scan, frame align.Frame, reach float64) (*Found
 // build finds walls and axis for a traced line.
 func build(s Scan, frame align.Frame, profiles []Profile, line *Curve) *Found {
 	f := &Found{Frame: frame, Profiles: profiles, Line: line, Walls: Walls(profiles, line)}
-	f.Patches = Patches(frame, profiles, f.Walls, s.Noise)
+	f.Patches = Patches(frame, profiles, f.Walls, s)
 	if len(f.Patches) > 0 {
 		f.Axis = PlacementAxis(f.Patches, frame.Z)
 	}

@@ -178,8 +178,8 @@ const Rows = 24
 // Patches divides the axial wall into cells about the frame, with normals
 // taken over about half mm to either side (wider on noisy scans), so that a
 // facet's own tilt is not seen. Sections without a wall give none.
-func Patches(f align.Frame, profiles []Profile, walls []Wall, noise float64) []Patch {
-	g := newWallGrid(f, profiles, walls, noise)
+func Patches(f align.Frame, profiles []Profile, walls []Wall, s Scan) []Patch {
+	g := newWallGrid(f, profiles, walls, s)
 	var out []Patch
 	for k := range walls {
 		if !walls[k].Ok {
@@ -202,13 +202,15 @@ type wallGrid struct {
 	tangent [][]geom.Vec
 	length  []float64 // wall length of a section, mm
 	side    int       // degrees to either side for tangents around the tooth
+	cutOff  int       // samples of a wall that facets may cut off at a feather edge
 }
 
-func newWallGrid(f align.Frame, profiles []Profile, walls []Wall, noise float64) *wallGrid {
+func newWallGrid(f align.Frame, profiles []Profile, walls []Wall, s Scan) *wallGrid {
 	n := len(walls)
 	g := &wallGrid{frame: f, walls: walls, point: make([][]geom.Vec, n), tangent: make([][]geom.Vec, n), length: make([]float64, n)}
-	half := int(math.Round((0.2 + math.Min(0.3, 25*noise)) / Step))
-	g.side = 4 + int(math.Min(4, 300*noise))
+	half := int(math.Round((0.2 + math.Min(0.3, 25*s.Noise)) / Step))
+	g.side = 4 + int(math.Min(4, 300*s.Noise))
+	g.cutOff = int(math.Ceil(s.cutOff() / Step))
 	for k := range walls {
 		if walls[k].Ok {
 			g.row(k, &profiles[k], half)
@@ -223,11 +225,16 @@ func (g *wallGrid) row(k int, p *Profile, half int) {
 	d := g.frame.Direction(float64(k))
 	span := float64(w.Inner - w.Edge)
 	g.length[k] = span * Step
+	end := w.Inner
+	if w.Inner == w.Line {
+		end -= g.cutOff
+	}
 	for j := range Rows {
 		x := float64(w.Edge) + span*(float64(j)+0.5)/Rows
 		i := int(math.Round(x))
-		h := max(3, min(half, i-w.Edge, w.Inner-i))
-		l, _ := p.fit(i-h, i+h+1)
+		mid := min(i, end-3)
+		h := max(3, min(half, mid-w.Edge, end-mid))
+		l, _ := p.fit(mid-h, mid+h+1)
 		q := l.at(float64(i))
 		g.point[k] = append(g.point[k], g.frame.At(float64(k), q.r, q.z))
 		g.tangent[k] = append(g.tangent[k], d.Mul(l.dr).Add(g.frame.Z.Mul(l.dz)).Unit())
