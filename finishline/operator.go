@@ -13,6 +13,11 @@ import (
 // line farther away belongs to another scan.
 const snapWithin = 1.0
 
+// widestStep is the longest straight piece, mm, of an operator's line: over a
+// longer one the line leaves a round tooth by a millimetre, and a line drawn
+// around part of the tooth would close across it.
+const widestStep = 6.0
+
 // FromLine measures with an operator's closed polyline in place of a traced
 // one. Its points are snapped to the surface and the line is read at every
 // degree of azimuth.
@@ -49,7 +54,8 @@ func AlongLine(ctx context.Context, s Scan, f *Found, mesial geom.Vec, hand floa
 	return onLine(ctx, s, align.NewFrame(f.Frame.Origin, f.Frame.Z, mesial, hand), snapped)
 }
 
-// snap moves points to the nearest point of the surface.
+// snap moves points to the nearest point of the surface. A point too far from it
+// and a line with a piece too long are errors.
 func snap(s Scan, pts []geom.Vec) ([]geom.Vec, error) {
 	out := make([]geom.Vec, len(pts))
 	for i, p := range pts {
@@ -58,6 +64,11 @@ func snap(s Scan, pts []geom.Vec) ([]geom.Vec, error) {
 			return nil, fmt.Errorf("point %d of the finish line lies more than %.1f mm from the prepared surface: trace it on this scan, in the same unit", i+1, snapWithin)
 		}
 		out[i] = h.Point
+	}
+	for i := range out {
+		if d := out[i].Dist(out[(i+1)%len(out)]); d > widestStep {
+			return nil, fmt.Errorf("the finish line given leaves out %.1f mm after point %d: give its points all around the preparation, no more than %.0f mm apart", d, i+1, widestStep)
+		}
 	}
 	return out, nil
 }
