@@ -32,8 +32,13 @@ func TestReadingsAreTheTable(t *testing.T) {
 // count, no value has a reason, and no part is negative or missing.
 func TestEveryReadingSaysHowSureOrWhyNot(t *testing.T) {
 	counts := []reading.ID{"scan.holes", "scan.bite.contacts"}
-	s := facing(t, shape.Inverted(shape.Plate(5.3, 7, 0.5)))
-	for _, r := range all(t, s) {
+	coarse := flatTop
+	coarse.Rim = 0
+	a := anywhere(4)
+	a.exact = true
+	unknown := a.site(t, shape.Lathe(shape.Round(coarse.Path()), 0.5, 3)) // its noise cannot be told
+	unknown.Opposing = NewSurface(shape.Inverted(shape.Plate(5.3, 7, 0.5)).Move(a.move))
+	for _, r := range append(all(t, facing(t, shape.Inverted(shape.Plate(5.3, 7, 0.5)))), all(t, unknown)...) {
 		if !r.Measured() {
 			continue
 		}

@@ -22,6 +22,7 @@ const (
 	gridShare   = 0.15 // share of the wall's height at top and bottom left out of level cuts
 	edgeBlur    = 1.4  // standard uncertainty in units of half^2 / radius: largest errors on invented cases are twice that
 	edgeShare   = 0.28 // and at most this share of the value: sharper edges only read too blunt
+	edgeLevels  = 12   // level cuts of the wall between them
 	leastConvex = 20.0 // degrees that an edge turns by at least
 )
 
@@ -65,15 +66,7 @@ func (s *Site) lineAngle() reading.Reading {
 	return reading.Reading{ID: id, Value: v, At: place, Profile: profile(prof), Note: "sharpest edge " + where + s.resolves(half, v),
 		Parts: []reading.Part{
 			{Name: "sampling of the mesh", Standard: math.Max(0.02, math.Min(edgeBlur*half*half/v, edgeShare*v))},
-			{Name: "scan noise", Standard: v * v * s.known() / (half * half) / 6}}}
-}
-
-// known is the noise, 0 where it could not be told.
-func (s *Site) known() float64 {
-	if math.IsNaN(s.Noise) {
-		return 0
-	}
-	return s.Noise
+			{Name: "scan noise", Standard: v * v * s.likely() / (half * half) / 6}}}
 }
 
 // edgeBends returns, per section, the largest bend of the occlusoaxial line
@@ -219,10 +212,9 @@ func peakAround(v []float64) (int, float64) {
 // sharpestUpright looks for edges that run up the wall: the bend of level
 // cuts, averaged over neighbouring heights.
 func (s *Site) sharpestUpright(half float64) (bend float64, at geom.Vec, ok bool) {
-	const levels = 12
-	cuts := make([][]point2, levels)
+	cuts := make([][]point2, edgeLevels)
 	for j := range cuts {
-		cuts[j] = s.levelCut(gridShare + (1-2*gridShare)*float64(j)/(levels-1))
+		cuts[j] = s.levelCut(gridShare + (1-2*gridShare)*float64(j)/(edgeLevels-1))
 	}
 	for k := range finishline.Sections {
 		sum, n := 0.0, 0
@@ -231,11 +223,11 @@ func (s *Site) sharpestUpright(half float64) (bend float64, at geom.Vec, ok bool
 				sum, n = sum+b, n+1
 			}
 		}
-		if n < levels/2 {
+		if n < edgeLevels/2 {
 			continue
 		}
 		if b := sum / float64(n); b > bend {
-			q := cuts[levels/2][k]
+			q := cuts[edgeLevels/2][k]
 			bend, at, ok = b, s.Frame.World(geom.V(q.x, q.y, q.z)), true
 		}
 	}

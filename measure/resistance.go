@@ -35,7 +35,7 @@ func (s *Site) resistanceShare() reading.Reading {
 	return reading.Reading{ID: id, Value: m[k], At: s.place(k, s.Line.Point(s.Frame, k)), Profile: profile(v),
 		ScannerSensitivity: 100 / h, Parts: []reading.Part{
 			{Name: "finish line repeatability", Standard: 100 * s.trace() / h},
-			{Name: "wall inclination", Standard: 100 * (0.3 + 30*s.Noise) * math.Pi / 180},
+			{Name: "wall inclination", Standard: 100 * (0.3 + 30*s.likely()) * math.Pi / 180},
 			{Name: "resolution of the wall grid", Standard: 100.0 / finishline.Rows / math.Sqrt(12)}}}
 }
 

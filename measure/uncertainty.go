@@ -23,12 +23,33 @@ func (s *Site) trace() float64 {
 	return math.Sqrt(traceFloor*traceFloor + s.Line.Scatter*s.Line.Scatter/3 + math.Pow(s.Spacing/6, 2))
 }
 
+// assumedNoise is the noise, mm, that counts in uncertainties where a scan's
+// facets are too coarse to tell it: the largest of 5.3 to 12.6 um RMS that
+// scanners showed on a flat wafer (PLoS One 2017, PMC5549906, read).
+const assumedNoise = 0.0126
+
+// likely is the noise, or what is assumed where it could not be told.
+func (s *Site) likely() float64 {
+	if math.IsNaN(s.Noise) {
+		return assumedNoise
+	}
+	return s.Noise
+}
+
+// known is the noise, 0 where it could not be told.
+func (s *Site) known() float64 {
+	if math.IsNaN(s.Noise) {
+		return 0
+	}
+	return s.Noise
+}
+
 // lengthParts are the uncertainty parts of a length taken from n averaged
 // samples of the surface, with the finish line's share counted line times.
 func (s *Site) lengthParts(n, line float64) []reading.Part {
 	p := []reading.Part{
 		{Name: "sampling of the mesh", Standard: sagOf(s.Spacing)},
-		{Name: "scan noise", Standard: s.Noise / math.Sqrt(math.Max(1, n))},
+		{Name: "scan noise", Standard: s.likely() / math.Sqrt(math.Max(1, n))},
 	}
 	if line > 0 {
 		p = append(p, reading.Part{Name: "finish line repeatability", Standard: line * s.trace()})
@@ -40,7 +61,7 @@ func (s *Site) lengthParts(n, line float64) []reading.Part {
 // length, degrees; walls is how many enter.
 func (s *Site) angleParts(length, walls float64) []reading.Part {
 	n := math.Max(3, length/math.Max(s.Spacing, 0.02)) * 3 // three independent sections in the median
-	slope := s.Noise * math.Sqrt(12/n) / math.Max(length, 0.2)
+	slope := s.likely() * math.Sqrt(12/n) / math.Max(length, 0.2)
 	deg := 180 / math.Pi * math.Sqrt(walls)
 	return []reading.Part{
 		{Name: "scan noise", Standard: slope * deg},

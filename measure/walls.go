@@ -153,7 +153,7 @@ func (s *Site) undercutOf(k int) (float64, int) {
 	w, p := &s.Walls[k], &s.Profiles[k]
 	low, lowAt := math.Inf(1), w.Inner
 	depth, at := 0.0, w.Inner
-	half := 3 + int(math.Min(5, 500*s.Noise))
+	half := 3 + int(math.Min(5, 500*s.known()))
 	for i := w.Inner; i >= w.Edge; i-- {
 		if p.Gap[i] {
 			continue
