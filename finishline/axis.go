@@ -46,11 +46,11 @@ func PlacementAxis(patches []Patch, start geom.Vec) Axis {
 
 // How the axis is searched. Angles in radians of tip.
 const (
-	firstTip   = 8.0 * math.Pi / 180  // first step: about what a scan's mean normal is off
-	lastTip    = 0.01 * math.Pi / 180 // last step: a fiftieth of what a convergence may be off
-	compass    = 8                    // directions tried around in one round
-	vainRounds = 3                    // rounds in vain before the step is halved
-	goldenTurn = 0.6180339887 * 2 * math.Pi / compass
+	firstTip   = 8.0 * math.Pi / 180                  // first step: about what a scan's mean normal is off
+	lastTip    = 0.01 * math.Pi / 180                 // last step: a fiftieth of what a convergence may be off
+	compass    = 8                                    // directions tried around in one round
+	vainRounds = 3                                    // rounds in vain before the step is halved
+	goldenTurn = 0.6180339887 * 2 * math.Pi / compass // by which the pattern turns each round: never twice the same
 )
 
 // around tries the tips u and v span about a, turned by an angle, and returns
