@@ -128,47 +128,76 @@ func (s *Site) contacts(d []float64) reading.Reading {
 // contactAreas returns the middle of each contact area.
 func (s *Site) contactAreas(d []float64) []geom.Vec {
 	m := s.Prepared.Mesh
-	root := make([]int32, len(m.V))
-	for i := range root {
-		root[i] = int32(i)
-	}
-	find := func(i int32) int32 {
-		for root[i] != i {
-			root[i] = root[root[i]]
-			i = root[i]
-		}
-		return i
-	}
 	touches := func(v int32) bool { return d[v] <= contactGap }
+	parts := newParts(len(m.V))
 	for _, t := range m.F {
 		for k := range 3 {
-			a, b := t[k], t[(k+1)%3]
-			if touches(a) && touches(b) {
-				ra, rb := find(a), find(b)
-				root[max(ra, rb)] = min(ra, rb)
+			if a, b := t[k], t[(k+1)%3]; touches(a) && touches(b) {
+				parts.join(a, b)
 			}
 		}
 	}
-	sum, size := map[int32]geom.Vec{}, map[int32]float64{}
-	var order []int32
+	var areas []contactArea
+	at := map[int32]int{}
 	for f, t := range m.F {
 		if !touches(t[0]) || !touches(t[1]) || !touches(t[2]) {
 			continue
 		}
-		r := find(t[0])
-		if size[r] == 0 {
-			order = append(order, r)
+		r := parts.root(t[0])
+		i, ok := at[r]
+		if !ok {
+			i = len(areas)
+			at[r], areas = i, append(areas, contactArea{})
 		}
-		a, b, c := m.Corner(int32(f))
-		w := geom.TriangleArea(a, b, c)
-		size[r] += w
-		sum[r] = sum[r].Add(a.Add(b).Add(c).Mul(w / 3))
+		areas[i].add(m.Corner(int32(f)))
 	}
+	return firm(areas)
+}
+
+// contactArea is the area of some facets and the sum of their middles, each
+// times its area.
+type contactArea struct {
+	sum  geom.Vec
+	size float64
+}
+
+func (c *contactArea) add(p, q, r geom.Vec) {
+	w := geom.TriangleArea(p, q, r)
+	c.size += w
+	c.sum = c.sum.Add(p.Add(q).Add(r).Mul(w / 3))
+}
+
+// firm returns the middles of the areas that are no single facet's corner.
+func firm(areas []contactArea) []geom.Vec {
 	var out []geom.Vec
-	for _, r := range order {
-		if size[r] >= firmContact {
-			out = append(out, sum[r].Mul(1/size[r]))
+	for _, c := range areas {
+		if c.size >= firmContact {
+			out = append(out, c.sum.Mul(1/c.size))
 		}
 	}
 	return out
+}
+
+// parts joins vertices into connected parts; each is named by its lowest one.
+type parts []int32
+
+func newParts(n int) parts {
+	p := make(parts, n)
+	for i := range p {
+		p[i] = int32(i)
+	}
+	return p
+}
+
+func (p parts) root(i int32) int32 {
+	for p[i] != i {
+		p[i] = p[p[i]]
+		i = p[i]
+	}
+	return i
+}
+
+func (p parts) join(a, b int32) {
+	ra, rb := p.root(a), p.root(b)
+	p[max(ra, rb)] = min(ra, rb)
 }
