@@ -112,11 +112,9 @@ func Face(prepared, opposing *mesh.Mesh) Facing {
 	}
 	cp, _ := Centroid(prepared)
 	co, _ := Centroid(opposing)
-	axis := np.Unit()
+	axis := np.Unit().Sub(no.Unit()).Unit()
 	if np.Dot(no) > 0 {
 		axis = np.Add(no).Unit()
-	} else {
-		axis = np.Unit().Sub(no.Unit()).Unit()
 	}
 	apart := co.Sub(cp).Dot(axis)
 	if math.Abs(apart) < leastApart {
