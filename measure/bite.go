@@ -72,7 +72,7 @@ func (s *Site) deepest(d []float64) (deep sample, near bool) {
 func (s *Site) biteDistances(ctx context.Context) ([]float64, error) {
 	m := s.Prepared.Mesh
 	box := s.Opposing.Mesh.Box().Grow(contactGap)
-	normals := m.VertexNormals()
+	normals := s.Prepared.normals
 	out := make([]float64, len(m.V))
 	var idx []int32
 	var pts []geom.Vec

@@ -40,9 +40,9 @@ func gaps(ctx context.Context, to *Surface, spots []spot, signed bool) ([]sample
 		if h.Facet < 0 {
 			continue
 		}
-		v := math.Sqrt(h.DistSq)
+		v := to.lifted(h.Facet, h.Point).Dist(pts[i])
 		if signed && h.Dist < 0 && !h.BeyondBorder {
-			v = h.Dist
+			v = -v
 		}
 		out = append(out, sample{v, spots[i].area, i})
 	}

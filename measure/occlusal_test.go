@@ -33,24 +33,24 @@ func occlusal(t testing.TB, s *Site) []reading.Reading {
 }
 
 // TestClearanceToPlate: parallel planes are as far apart everywhere as their
-// heights; room is what cement and material leave. Exact to rounding, as no
-// curved facet is in between.
+// heights; room is what cement and material leave. Within a micrometre: facets
+// beside the rounded rim are lifted like curved ones.
 func TestClearanceToPlate(t *testing.T) {
 	s := facing(t, shape.Inverted(shape.Plate(5.3, 7, 0.5)))
 	rs := occlusal(t, s)
 	r := take(t, rs, "preparation.clearance.occlusal")
-	if !near(r.Value, 1.3, 1e-9) {
+	if !near(r.Value, 1.3, 1e-3) {
 		t.Errorf("clearance = %.9f, want 1.3", r.Value)
 	}
 	if len(r.Subs) != 3 {
 		t.Fatalf("%d zones, want 3", len(r.Subs))
 	}
 	for _, z := range r.Subs {
-		if !near(z.Value, 1.3, 1e-9) {
+		if !near(z.Value, 1.3, 1e-3) {
 			t.Errorf("%s = %.9f, want 1.3", z.Name, z.Value)
 		}
 	}
-	if got := take(t, rs, "preparation.room").Value; !near(got, 1.3-0.08-1, 1e-9) {
+	if got := take(t, rs, "preparation.room").Value; !near(got, 1.3-0.08-1, 1e-3) {
 		t.Errorf("room = %.9f, want 0.22", got)
 	}
 }

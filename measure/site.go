@@ -15,11 +15,13 @@ type Surface struct {
 	Mesh  *mesh.Mesh
 	Tree  *bvh.Tree
 	Loops [][]int32 // border loops
+
+	normals []geom.Vec // of the vertices
 }
 
 // NewSurface prepares a mesh for measuring.
 func NewSurface(m *mesh.Mesh) *Surface {
-	return &Surface{Mesh: m, Tree: bvh.New(m), Loops: mesh.Adjacent(m).BorderLoops()}
+	return &Surface{Mesh: m, Tree: bvh.New(m), Loops: mesh.Adjacent(m).BorderLoops(), normals: m.VertexNormals()}
 }
 
 // BorderPoints returns the vertices of all border loops.

@@ -42,6 +42,7 @@ func (s *Site) spots() (occlusal, axial []spot) {
 		if near := a.Sub(s.Frame.Origin); near.Reject(s.Frame.Z).Norm() > reach+1 {
 			continue
 		}
+		d.facet = int32(f)
 		d.cut(a, b, c)
 	}
 	return d.occlusal, d.axial
@@ -51,6 +52,7 @@ func (s *Site) spots() (occlusal, axial []spot) {
 // given per section.
 type divider struct {
 	site            *Site
+	facet           int32 // the one being cut
 	edgeR, edgeZ    []float64
 	innerR, innerZ  []float64
 	occlusal, axial []spot
@@ -63,7 +65,7 @@ func (d *divider) cut(a, b, c geom.Vec) {
 		d.cut(mid, y, z)
 		return
 	}
-	d.put(a.Add(b).Add(c).Mul(1.0/3), geom.TriangleArea(a, b, c))
+	d.put(d.site.Prepared.lifted(d.facet, a.Add(b).Add(c).Mul(1.0/3)), geom.TriangleArea(a, b, c))
 }
 
 // put sorts one spot.
