@@ -38,7 +38,7 @@ func TestDefects(t *testing.T) {
 		{"short clearance", "46", phantom.Defect{Kind: phantom.ShortClearance, Azimuth: 230, Amount: 0.62}, "preparation.clearance.occlusal", "DL", reading.Fails},
 		{"short clearance, upper", "26", phantom.Defect{Kind: phantom.ShortClearance, Azimuth: 315, Amount: 0.5}, "preparation.clearance.occlusal", "ML", reading.Fails},
 		{"wide taper", "36", phantom.Defect{Kind: phantom.WideTaper, Amount: 32}, "preparation.convergence.mean", "", reading.Fails},
-		{"narrow finish line", "16", phantom.Defect{Kind: phantom.NarrowFinish, Azimuth: 90, Amount: 0.3}, "finish_line.width.min", "B", reading.Fails},
+		{"narrow finish line", "16", phantom.Defect{Kind: phantom.NarrowFinish, Azimuth: 90, Amount: 0.3}, "finish_line.width.min", "", reading.Fails},
 		{"smeared finish line", "46", phantom.Defect{Kind: phantom.SmearedFinish, Azimuth: 190, Extent: 40}, "finish_line.legible", "D", reading.Fails},
 		{"missing finish line", "46", phantom.Defect{Kind: phantom.MissingFinish, Azimuth: 135, Extent: 40}, "finish_line.legible", "DB", reading.Fails},
 		{"hole", "24", phantom.Defect{Kind: phantom.Hole, Azimuth: 90}, "scan.holes", "", reading.Fails},
@@ -65,6 +65,9 @@ func TestDefects(t *testing.T) {
 			}
 			if c.sector != "" && (q.At == nil || reading.Sector(q.At.Azimuth) != c.sector) {
 				t.Errorf("%s found at %+v, want sector %s", c.id, q.At, c.sector)
+			}
+			if c.defect.Kind == phantom.NarrowFinish && math.Abs(q.At.Azimuth-c.defect.Azimuth) > 40 {
+				t.Errorf("found at azimuth %.0f, outside of the narrow arc of 70 degrees about %.0f", q.At.Azimuth, c.defect.Azimuth)
 			}
 			if q.Next == "" {
 				t.Errorf("%s fails without a next step", c.id)

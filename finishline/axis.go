@@ -34,7 +34,7 @@ func PlacementAxis(patches []Patch, start geom.Vec) Axis {
 	v := start.Unit().Cross(u)
 	turn, vain := 0.0, 0
 	for step := firstTip; step > lastTip; turn += goldenTurn {
-		found := s.around(best, u.Mul(step), v.Mul(step), turn)
+		found := s.around(best, start.Unit(), u.Mul(step), v.Mul(step), turn)
 		if better(found, best) {
 			best, vain = found, 0
 		} else if vain++; vain == vainRounds {
@@ -46,20 +46,25 @@ func PlacementAxis(patches []Patch, start geom.Vec) Axis {
 
 // How the axis is searched. Angles in radians of tip.
 const (
-	firstTip   = 8.0 * math.Pi / 180                  // first step: about what a scan's mean normal is off
-	lastTip    = 0.01 * math.Pi / 180                 // last step: a fiftieth of what a convergence may be off
-	compass    = 8                                    // directions tried around in one round
-	vainRounds = 3                                    // rounds in vain before the step is halved
-	goldenTurn = 0.6180339887 * 2 * math.Pi / compass // by which the pattern turns each round: never twice the same
+	firstTip    = 8.0 * math.Pi / 180                  // first step: about what a scan's mean normal is off
+	lastTip     = 0.01 * math.Pi / 180                 // last step: a fiftieth of what a convergence may be off
+	compass     = 8                                    // directions tried around in one round
+	farthestTip = 0.8660254                            // cosine of the largest tip from the start, 30 degrees: a path of placement farther off is no crown's
+	vainRounds  = 3                                    // rounds in vain before the step is halved
+	goldenTurn  = 0.6180339887 * 2 * math.Pi / compass // by which the pattern turns each round: never twice the same
 )
 
 // around tries the tips u and v span about a, turned by an angle, and returns
 // the best, each from the best so far.
-func (s *axisSearch) around(a Axis, u, v geom.Vec, turn float64) Axis {
+func (s *axisSearch) around(a Axis, start, u, v geom.Vec, turn float64) Axis {
 	for k := range compass {
 		sn, cs := math.Sincos(turn + float64(k)*2*math.Pi/compass)
 		tip := u.Mul(cs).Add(v.Mul(sn))
-		if b, ok := s.try(a.Direction.Add(tip).Unit(), a.floor()); ok && better(b, a) {
+		p := a.Direction.Add(tip).Unit()
+		if p.Dot(start) < farthestTip {
+			continue
+		}
+		if b, ok := s.try(p, a.floor()); ok && better(b, a) {
 			a = b
 		}
 	}
