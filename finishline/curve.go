@@ -52,20 +52,34 @@ func (c *Curve) Share(f align.Frame) float64 {
 	return good / all
 }
 
-// smoothing is the half width, degrees, over which single sections are
+// smoothing is the least half width, degrees, over which single sections are
 // smoothed into the curve: about 0.25 mm on a molar, the window of the turn.
 const smoothing = 3
 
+// smoother fits single sections over half degrees to either side, each with
+// its weight; no weights are all 1.
+type smoother struct {
+	half   int
+	weight []float64
+}
+
+func (s smoother) of(k int) float64 {
+	if s.weight == nil {
+		return 1
+	}
+	return s.weight[k]
+}
+
 // smooth fits a parabola in azimuth to the seen values around each azimuth
 // and bridges what was not seen with a cubic from the ends of the gap.
-func smooth(v []float64, seen []bool) []float64 {
+func (s smoother) smooth(v []float64, seen []bool) []float64 {
 	out := make([]float64, len(v))
 	done := make([]bool, len(v))
 	for k := range v {
 		if !seen[k] {
 			continue
 		}
-		out[k], _, done[k] = local(v, seen, k, smoothing)
+		out[k], _, done[k] = s.local(v, seen, k)
 		if !done[k] {
 			out[k], done[k] = v[k], true
 		}
@@ -80,7 +94,8 @@ func smooth(v []float64, seen []bool) []float64 {
 
 // local fits v = b0 + b1 x + b2 x^2 to the seen values within half of k and
 // returns b0 and b1; with few points a line or the mean.
-func local(v []float64, seen []bool, k, half int) (b0, b1 float64, ok bool) {
+func (sm smoother) local(v []float64, seen []bool, k int) (b0, b1 float64, ok bool) {
+	half := sm.half
 	var s [5]float64
 	var t [3]float64
 	n := len(v)
@@ -90,7 +105,7 @@ func local(v []float64, seen []bool, k, half int) (b0, b1 float64, ok bool) {
 			continue
 		}
 		x := float64(d)
-		w := 1 - x*x/float64((half+1)*(half+1))
+		w := sm.of(i) * (1 - x*x/float64((half+1)*(half+1)))
 		pow := w
 		for j := range 5 {
 			s[j] += pow

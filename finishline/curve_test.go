@@ -24,7 +24,7 @@ func sampled(f func(k float64) float64, gapFrom, gapTo int) (v []float64, seen [
 func TestSmoothKeepsParabolas(t *testing.T) {
 	f := func(k float64) float64 { return 4 + 0.01*(k-150) - 3e-4*(k-150)*(k-150) }
 	v, seen := sampled(f, 200, 230)
-	out := smooth(v, seen)
+	out := smoother{half: smoothing}.smooth(v, seen)
 	for k := 10; k < 350; k++ {
 		if seen[k] && !within(out[k], f(float64(k)), 1e-9) {
 			t.Fatalf("smooth at %d = %v, want %v", k, out[k], f(float64(k)))
@@ -42,7 +42,7 @@ func TestSmoothCutsOutliers(t *testing.T) {
 		}
 		return 4
 	}, 0, 0)
-	if got := smooth(v, seen)[100] - 4; got <= 0 || got > 0.5 {
+	if got := (smoother{half: smoothing}).smooth(v, seen)[100] - 4; got <= 0 || got > 0.5 {
 		t.Errorf("an outlier of 1 leaves %v", got)
 	}
 }
@@ -65,7 +65,7 @@ func TestAcross(t *testing.T) {
 		f := func(k float64) float64 { return 3 + 0.02*(k-180) + c.b*(k-180)*(k-180) }
 		from := 180 - c.w/2
 		v, seen := sampled(f, from+1, from+c.w)
-		got := smooth(v, seen)
+		got := smoother{half: smoothing}.smooth(v, seen)
 		if want := f(180) + c.lift(c.b, float64(c.w)); !within(got[180], want, 1e-9) {
 			t.Errorf("gap of %d, b %g: middle = %.6f, want %.6f", c.w, c.b, got[180], want)
 		}
@@ -86,7 +86,7 @@ func TestAcrossTheSeam(t *testing.T) {
 	for k := 350; k < 360; k++ {
 		w[k], seenToo[k] = math.NaN(), false
 	}
-	a, b := smooth(v, seen), smooth(w, seenToo)
+	a, b := smoother{half: smoothing}.smooth(v, seen), smoother{half: smoothing}.smooth(w, seenToo)
 	for d := -12; d < 12; d++ {
 		if x, y := a[180+d], b[(360+d)%360]; !within(x, y, 1e-9) {
 			t.Errorf("%d degrees from the middle: %v, over the seam %v", d, x, y)

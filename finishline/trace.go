@@ -75,12 +75,65 @@ func assemble(s Scan, profiles []Profile, cands [][]candidate, pick []int, w win
 			continue
 		}
 		cd := cands[k][pick[k]]
-		p := profiles[k].corner(cd, w, s.Spacing, s.cutOff())
+		p := profiles[k].corner(cd, w, s)
 		r[k], z[k], c.Turn[k], c.Seen[k] = p.r, p.z, cd.turn, true
 	}
-	c.R, c.Z = smooth(r, c.Seen), smooth(z, c.Seen)
+	c.settleOn(r, z, s.half(r, c.Seen))
 	c.Scatter = scatter(c, r, z)
 	return c
+}
+
+// half is the half width, degrees, of the smoothing on a line of such radii:
+// over less than one and a half facets a facet's own step is no average.
+func (s Scan) half(r []float64, seen []bool) int {
+	sum, n := 0.0, 0.0
+	for k := range r {
+		if seen[k] {
+			sum, n = sum+r[k], n+1
+		}
+	}
+	if n == 0 || sum == 0 {
+		return smoothing
+	}
+	arc := 1.5 * math.Min(s.LongEdge, mostCutOff) / (sum / n) * 180 / math.Pi
+	return max(smoothing, int(math.Round(arc)))
+}
+
+// Robust smoothing: sections farther from the curve than outlying times the
+// median distance count nothing, nearer ones by Tukey's biweight (as in
+// LOWESS: W. S. Cleveland, J. Am. Stat. Assoc. 74 (1979) 829). Sections nearer
+// than neverOut, mm, always count nearly in full.
+const (
+	outlying = 6.0
+	neverOut = 0.02
+	rounds   = 3
+)
+
+// settleOn smooths single sections into the curve. Facets that cut the edge
+// off put some sections plainly inside of it.
+func (c *Curve) settleOn(r, z []float64, half int) {
+	sm := smoother{half: half}
+	for range rounds {
+		c.R, c.Z = sm.smooth(r, c.Seen), sm.smooth(z, c.Seen)
+		sm.weight = c.biweights(r, z)
+	}
+}
+
+// biweights weighs single sections by their distance from the curve.
+func (c *Curve) biweights(r, z []float64) []float64 {
+	var d []float64
+	for k := range r {
+		if c.Seen[k] {
+			d = append(d, math.Hypot(r[k]-c.R[k], z[k]-c.Z[k]))
+		}
+	}
+	end := math.Max(3*neverOut, outlying*Median(d))
+	w := make([]float64, len(r))
+	for k := range r {
+		x := math.Hypot(r[k]-c.R[k], z[k]-c.Z[k]) / end
+		w[k] = math.Pow(math.Max(0, 1-x*x), 2)
+	}
+	return w
 }
 
 // scatter returns the robust standard deviation (1.4826 MAD) of single
@@ -98,32 +151,55 @@ func scatter(c *Curve, r, z []float64) float64 {
 // cutOff is how far, mm, facets may cut an edge of the tooth off: a facet
 // across a square edge passes it at half of its own length.
 func (s Scan) cutOff() float64 {
-	return math.Max(0.05, math.Max(0.7*s.Spacing, math.Min(mostCutOff, 0.6*s.LongEdge)))
+	return math.Max(0.05, math.Max(0.7*s.Spacing, math.Min(mostCutOff, s.LongEdge)))
 }
 
-// mostCutOff bounds that, mm: facets longer than twice this come from flat
-// parts of a designed surface, whose edges have vertices on them.
-const mostCutOff = 0.3
+// mostCutOff bounds that, mm: longer facets come from flat parts of a
+// designed surface, whose edges have vertices on them.
+const mostCutOff = 0.4
+
+// sharper is how many degrees more a wider gap between the lines beside an
+// edge must show for it to be taken, and no less than noise makes: facets that
+// cut the edge off flatten it.
+const sharper = 4.0
 
 // corner returns where the surfaces before and after a candidate would meet:
 // a scan's facets cut the edge off, the lines on both sides show where it
-// was. It is kept only when it lies within the facets' reach of the scan.
-func (p *Profile) corner(c candidate, w window, spacing, reach float64) point {
-	near := max(2, int(math.Round(0.6*spacing/Step)))
-	far := max(w.far, near+4)
-	before, ok1 := p.fit(c.i-far, c.i-near+1)
-	after, ok2 := p.fit(c.i+near, c.i+far+1)
-	det := before.dr*after.dz - before.dz*after.dr
-	norm := math.Hypot(before.dr, before.dz) * math.Hypot(after.dr, after.dz)
-	if !ok1 || !ok2 || c.turn < legibleTurn || math.Abs(det) < 0.25*norm {
-		return c.p
+// was. The lines leave out what the facets blur: the gap between them is
+// widened, to either side, while that shows a sharper edge. The place is kept only when it lies
+// within the facets' reach of the scan.
+func (p *Profile) corner(c candidate, w window, s Scan) point {
+	best, most := c.p, math.Inf(-1)
+	if c.turn < legibleTurn {
+		return best
 	}
-	t := ((after.r-before.r)*after.dz - (after.z-before.z)*after.dr) / det
-	x := point{before.r + t*before.dr, before.z + t*before.dz}
-	if x.dist(c.p) > reach {
-		return c.p
+	reach, more := s.cutOff(), math.Max(sharper, turnNoise(s, w))
+	first := max(2, int(math.Round(0.6*s.Spacing/Step)))
+	last := max(first, int(reach/Step))
+	for gap := 2 * first; gap <= 2*last; gap += 2 {
+		for before := first; before <= gap-first; before += 2 {
+			x, turn, ok := p.meet(c.i, before, gap-before, w)
+			if ok && turn > most+more && x.dist(c.p) <= reach {
+				best, most = x, turn
+			}
+		}
 	}
-	return x
+	return best
+}
+
+// meet returns where the lines beside sample i meet that begin before samples
+// ahead of it and after samples past it, and how much they turn; ok is false
+// for lines nearly parallel and near the ends of the profile.
+func (p *Profile) meet(i, before, after int, w window) (x point, turn float64, ok bool) {
+	a, ok1 := p.fit(i-max(w.far, before+4), i-before+1)
+	b, ok2 := p.fit(i+after, i+max(w.far, after+4)+1)
+	det := a.dr*b.dz - a.dz*b.dr
+	norm := math.Hypot(a.dr, a.dz) * math.Hypot(b.dr, b.dz)
+	if !ok1 || !ok2 || math.Abs(det) < 0.25*norm {
+		return point{}, 0, false
+	}
+	t := ((b.r-a.r)*b.dz - (b.z-a.z)*b.dr) / det
+	return point{a.r + t*a.dr, a.z + t*a.dz}, -math.Atan2(det, a.dr*b.dr+a.dz*b.dz) * 180 / math.Pi, true
 }
 
 // judge says where the line is legible.
