@@ -165,7 +165,7 @@ func once(ctx context.Context, s Scan, frame align.Frame, reach float64) (*Found
 
 // build finds walls and axis for a traced line.
 func build(s Scan, frame align.Frame, profiles []Profile, line *Curve) *Found {
-	f := &Found{Frame: frame, Profiles: profiles, Line: line, Walls: Walls(profiles, line)}
+	f := &Found{Frame: frame, Profiles: profiles, Line: line, Walls: Walls(profiles, line, s)}
 	f.Patches = Patches(frame, profiles, f.Walls, s)
 	if len(f.Patches) > 0 {
 		f.Axis = PlacementAxis(f.Patches, frame.Z)
@@ -221,6 +221,17 @@ func (f *Found) doubt() string {
 		return "what stands above the ring is lower than a wall"
 	}
 	return ""
+}
+
+// wallShare is the share of azimuths with a wall.
+func (f *Found) wallShare() float64 {
+	n := 0
+	for k := range f.Walls {
+		if f.Walls[k].Ok {
+			n++
+		}
+	}
+	return float64(n) / Sections
 }
 
 // leastUndercut is the depth, mm, from which a section's wall counts as

@@ -2,6 +2,7 @@ package finishline
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 
@@ -54,6 +55,9 @@ func AlongLine(ctx context.Context, s Scan, f *Found, mesial geom.Vec, hand floa
 	return onLine(ctx, s, align.NewFrame(f.Frame.Origin, f.Frame.Z, mesial, hand), snapped)
 }
 
+// errNoWalls refuses a line that runs around something else.
+var errNoWalls = errors.New("no axial wall rises inside the finish line given: trace it around the preparation, along the edge where the prepared surface ends")
+
 // snap moves points to the nearest point of the surface. A point too far from it
 // and a line with a piece too long are errors.
 func snap(s Scan, pts []geom.Vec) ([]geom.Vec, error) {
@@ -86,10 +90,14 @@ func onLine(ctx context.Context, s Scan, frame align.Frame, pts []geom.Vec) (*Fo
 	}
 	w := turnWindow(s.Spacing)
 	for k := range profiles {
-		c.settle(&profiles[k], k, w)
+		c.settle(&profiles[k], k, w, s)
 	}
 	c.judge(s, frame, w)
-	return build(s, frame, profiles, c), nil
+	f := build(s, frame, profiles, c)
+	if f.wallShare() < leastWalls {
+		return nil, errNoWalls
+	}
+	return f, nil
 }
 
 // read fills R and Z at each degree from the polyline's segments.
@@ -116,17 +124,40 @@ func (c *Curve) read(f align.Frame, pts []geom.Vec) error {
 	return nil
 }
 
-// settle puts the line at azimuth k on the profile and takes the largest
-// convex turn within the window there.
-func (c *Curve) settle(p *Profile, k int, w window) {
+// settle puts the line at azimuth k on the profile, or on the edge that the
+// profile shows there, and takes the largest convex turn within the window.
+func (c *Curve) settle(p *Profile, k int, w window, s Scan) {
 	i := p.Nearest(c.R[k], c.Z[k])
 	if i < 0 || p.Gap[i] {
 		return
 	}
-	c.R[k], c.Z[k] = p.R[i], p.Z[i]
+	at, given := i, point{c.R[k], c.Z[k]}
 	for j := i - w.far; j <= i+w.far; j++ {
-		if t, _, _, ok := p.turn(j, w); ok {
-			c.Turn[k] = math.Max(c.Turn[k], t)
+		if t, _, _, ok := p.turn(j, w); ok && t > c.Turn[k] {
+			c.Turn[k], at = t, j
 		}
 	}
+	to := p.onto(i, given)
+	edge := p.corner(candidate{i: at, p: point{p.R[at], p.Z[at]}, turn: c.Turn[k]}, w, s)
+	if c.Turn[k] >= legibleTurn && edge.dist(given) <= s.cutOff() {
+		to = edge
+	}
+	c.R[k], c.Z[k] = to.r, to.z
+}
+
+// onto returns the point of the profile nearest to q, on the pieces beside
+// sample i.
+func (p *Profile) onto(i int, q point) point {
+	best := point{p.R[i], p.Z[i]}
+	for _, j := range []int{i - 1, i + 1} {
+		if j < 0 || j >= p.Len() {
+			continue
+		}
+		x, z := p.R[j]-p.R[i], p.Z[j]-p.Z[i]
+		t := ((q.r-p.R[i])*x + (q.z-p.Z[i])*z) / (x*x + z*z)
+		if at := (point{p.R[i] + t*x, p.Z[i] + t*z}); t > 0 && t < 1 && at.dist(q) < best.dist(q) {
+			best = at
+		}
+	}
+	return best
 }

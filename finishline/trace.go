@@ -83,6 +83,9 @@ func assemble(s Scan, profiles []Profile, cands [][]candidate, pick []int, w win
 	return c
 }
 
+// smoothNoise is how many degrees of smoothing each mm of noise asks for.
+const smoothNoise = 400.0
+
 // half is the half width, degrees, of the smoothing on a line of such radii:
 // over less than one and a half facets a facet's own step is no average.
 func (s Scan) half(r []float64, seen []bool) int {
@@ -96,7 +99,7 @@ func (s Scan) half(r []float64, seen []bool) int {
 		return smoothing
 	}
 	arc := 1.5 * math.Min(s.LongEdge, mostCutOff) / (sum / n) * 180 / math.Pi
-	return max(smoothing, int(math.Round(arc)))
+	return max(smoothing, int(math.Round(arc)), int(math.Round(smoothNoise*s.Noise)))
 }
 
 // Robust smoothing: sections farther from the curve than outlying times the

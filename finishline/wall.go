@@ -18,6 +18,7 @@ type Wall struct {
 	A, B              float64 // fitted line r = A + B z
 	Ok                bool
 	Why               string
+	half              int // samples to either side over which inclinations are taken
 }
 
 // lineSlope is the inclination to the axis, degrees, at which a wall ends:
@@ -28,9 +29,26 @@ const lineSlope = 45.0
 // leastWallSamples is the fewest samples that make a wall: 0.4 mm.
 const leastWallSamples = 16
 
+// steepNoise is how many samples to either side the inclination of a wall
+// needs for each mm of noise so that noise does not make it pass 45 degrees,
+// and steepFacet the share of a long facet edge it needs so that a single
+// facet's step does not. Scans with less than 15 um and 0.2 mm need no more
+// than tangentHalf.
+const (
+	steepNoise = 270.0
+	steepFacet = 0.5
+)
+
+// wallWindow is how many samples to either side of a wall's point its
+// inclination is taken over.
+func (s Scan) wallWindow() int {
+	facet := steepFacet * math.Min(s.LongEdge, mostCutOff) / Step
+	return max(tangentHalf, int(math.Round(math.Max(steepNoise*s.Noise, facet))))
+}
+
 // WallOf finds the wall of a profile above the finish line at (r, z).
-func WallOf(p *Profile, r, z float64) Wall {
-	w := Wall{Line: p.Nearest(r, z)}
+func WallOf(p *Profile, r, z float64, half int) Wall {
+	w := Wall{Line: p.Nearest(r, z), half: half}
 	if w.Line < 0 {
 		return Wall{Why: "no surface was scanned in this section"}
 	}
@@ -44,7 +62,7 @@ func WallOf(p *Profile, r, z float64) Wall {
 // span finds the ends of the wall. Where noise makes the fillet pass 45
 // degrees to and fro, runs too short to be a wall are walked over.
 func (p *Profile) span(w *Wall, z float64) bool {
-	from := w.Line - tangentHalf - 2
+	from := w.Line - w.half - 2
 	for {
 		if !p.inner(w, z, from) {
 			w.Why = "no wall rises above the finish line"
@@ -82,13 +100,13 @@ func (p *Profile) Nearest(r, z float64) int {
 // 45 degrees to the axis, from sample from on, which lies beyond the turn
 // itself.
 func (p *Profile) inner(w *Wall, z float64, from int) bool {
-	first := w.Line - tangentHalf - 2
+	first := w.Line - w.half - 2
 	lowest := z - lipAllowed // where the line is bridged, the root beyond the gap is no wall
-	for i := from; i > tangentHalf; i-- {
-		if p.gapWithin(i, tangentHalf) || p.Z[i] < lowest {
+	for i := from; i > w.half; i-- {
+		if p.gapWithin(i, w.half) || p.Z[i] < lowest {
 			continue
 		}
-		s := p.Steep(i, tangentHalf)
+		s := p.Steep(i, w.half)
 		if math.Abs(s) >= lineSlope {
 			continue
 		}
@@ -96,7 +114,7 @@ func (p *Profile) inner(w *Wall, z float64, from int) bool {
 		if i == first { // no ledge: the wall runs out to the finish line
 			w.Inner, w.InnerR, w.InnerZ = w.Line, p.R[w.Line], p.Z[w.Line]
 		} else {
-			p.cross(i, i+1, &w.InnerR, &w.InnerZ)
+			p.cross(w.half, i, &w.InnerR, &w.InnerZ)
 		}
 		return true
 	}
@@ -107,25 +125,26 @@ func (p *Profile) inner(w *Wall, z float64, from int) bool {
 func (p *Profile) edge(w *Wall) bool {
 	first := w.Inner
 	if w.Inner == w.Line {
-		first = w.Line - tangentHalf - 2
+		first = w.Line - w.half - 2
 	}
-	for i := first - 1; i >= tangentHalf; i-- {
+	for i := first - 1; i >= w.half; i-- {
 		if p.Gap[i] {
 			continue
 		}
-		if math.Abs(p.Steep(i, tangentHalf)) >= lineSlope {
+		if math.Abs(p.Steep(i, w.half)) >= lineSlope {
 			w.Edge, w.EdgeR, w.EdgeZ = i, p.R[i], p.Z[i]
-			p.cross(i, i+1, &w.EdgeR, &w.EdgeZ)
+			p.cross(w.half, i, &w.EdgeR, &w.EdgeZ)
 			return true
 		}
 	}
 	return false
 }
 
-// cross puts (r, z) where the inclination passes 45 degrees between samples
-// i and j.
-func (p *Profile) cross(i, j int, r, z *float64) {
-	a, b := math.Abs(p.Steep(i, tangentHalf)), math.Abs(p.Steep(j, tangentHalf))
+// cross puts (r, z) where the inclination, taken over half samples to either
+// side, passes 45 degrees between sample i and the next.
+func (p *Profile) cross(half, i int, r, z *float64) {
+	j := i + 1
+	a, b := math.Abs(p.Steep(i, half)), math.Abs(p.Steep(j, half))
 	if a == b || (a-lineSlope)*(b-lineSlope) > 0 {
 		return
 	}
@@ -156,10 +175,10 @@ func (w *Wall) fitLine(p *Profile) {
 }
 
 // Walls finds the wall of every section.
-func Walls(profiles []Profile, c *Curve) []Wall {
+func Walls(profiles []Profile, c *Curve, s Scan) []Wall {
 	out := make([]Wall, len(profiles))
 	for k := range profiles {
-		out[k] = WallOf(&profiles[k], c.R[k], c.Z[k])
+		out[k] = WallOf(&profiles[k], c.R[k], c.Z[k], s.wallWindow())
 	}
 	return out
 }
@@ -224,7 +243,6 @@ func (g *wallGrid) row(k int, p *Profile, half int) {
 	w := &g.walls[k]
 	d := g.frame.Direction(float64(k))
 	span := float64(w.Inner - w.Edge)
-	g.length[k] = span * Step
 	end := w.Inner
 	if w.Inner == w.Line {
 		end -= g.cutOff
@@ -239,6 +257,18 @@ func (g *wallGrid) row(k int, p *Profile, half int) {
 		g.point[k] = append(g.point[k], g.frame.At(float64(k), q.r, q.z))
 		g.tangent[k] = append(g.tangent[k], d.Mul(l.dr).Add(g.frame.Z.Mul(l.dz)).Unit())
 	}
+	g.length[k] = chainLength(g.point[k])
+}
+
+// chainLength is the length of a wall whose rows' middles are given. It goes
+// by smoothed points: the profile itself is longer by every step that noise
+// makes.
+func chainLength(p []geom.Vec) float64 {
+	l := 0.0
+	for j := 1; j < len(p); j++ {
+		l += p[j].Dist(p[j-1])
+	}
+	return l * float64(len(p)) / float64(len(p)-1)
 }
 
 // patch makes the cell at azimuth k, row j.
