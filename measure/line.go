@@ -22,7 +22,28 @@ func (s *Site) length() reading.Reading {
 	for k := range finishline.Sections {
 		l += s.Line.Point(s.Frame, k).Dist(s.Line.Point(s.Frame, k+1))
 	}
-	return reading.Reading{ID: "finish_line.length", Value: l, Parts: s.lengthParts(100, 1)}
+	r := reading.Reading{ID: "finish_line.length", Value: l, Parts: s.lengthParts(100, 1)}
+	r.Parts = append(r.Parts, reading.Part{Name: "unevenness of the line", Standard: math.Abs(l-s.evenLength()) / math.Sqrt(3)})
+	return r
+}
+
+// evenLength is the length of the finish line smoothed over 1 mm. How much
+// shorter it is says how much of the length noise or facets may have made; it
+// is taken as the half width of a rectangular distribution.
+func (s *Site) evenLength() float64 {
+	pts := s.Line.Points(s.Frame)
+	even := make([]geom.Vec, len(pts))
+	for k := range pts {
+		even[k] = pts[k]
+		if q, ok := smoothed(pts, k); ok {
+			even[k] = q
+		}
+	}
+	l := 0.0
+	for k := range even {
+		l += even[k].Dist(even[wrap(k+1)])
+	}
+	return l
 }
 
 // arc is a run of azimuths.
@@ -97,7 +118,7 @@ func (s *Site) widths() []reading.Reading {
 	}
 	avg, _ := mean(v)
 	return []reading.Reading{
-		{ID: "finish_line.width.min", Value: smooth[k], At: s.place(k, s.Line.Point(s.Frame, k)), Profile: profile(v), Parts: s.lengthParts(4, 1)},
+		{ID: "finish_line.width.min", Value: smooth[k], At: s.place(k, s.Line.Point(s.Frame, k)), Profile: profile(v), Parts: append(s.lengthParts(4, 1), below(v, k))},
 		{ID: "finish_line.width.mean", Value: avg, Parts: s.lengthParts(100, 0.5)},
 	}
 }

@@ -36,14 +36,16 @@ func (s *Site) resistanceShare() reading.Reading {
 		ScannerSensitivity: 100 / h, Parts: []reading.Part{
 			{Name: "finish line repeatability", Standard: 100 * s.trace() / h},
 			{Name: "wall inclination", Standard: 100 * (0.3 + 30*s.likely()) * math.Pi / 180},
-			{Name: "resolution of the wall grid", Standard: 100.0 / finishline.Rows / math.Sqrt(12)}}}
+			{Name: "resolution of the wall grid", Standard: 100.0 / finishline.Rows / math.Sqrt(12)},
+			below(v, k)}}
 }
 
 // blocked returns the blocking share, %, for tipping about azimuth a; NaN
-// without an opposite wall.
+// without an opposite wall. The tangent is taken over as many sections as a
+// wall's inclination, since noise turns a shorter one.
 func (s *Site) blocked(a int) float64 {
 	hinge := s.Line.Point(s.Frame, a)
-	axis := s.Line.Point(s.Frame, a+1).Sub(s.Line.Point(s.Frame, a-1)).Unit()
+	axis := s.Line.Point(s.Frame, a+wallSpan).Sub(s.Line.Point(s.Frame, a-wallSpan)).Unit()
 	far := s.Line.Point(s.Frame, a+180)
 	if axis.Cross(far.Sub(hinge)).Dot(s.Frame.Z) < 0 {
 		axis = axis.Neg()

@@ -90,8 +90,27 @@ func (s *Site) height() []reading.Reading {
 	if !w.Ok {
 		r.At = s.place(k, s.Line.Point(s.Frame, k))
 	}
-	r.Parts = append(r.Parts, reading.Part{Name: "line angle", Standard: 0.01 + s.Spacing/10})
+	r.Parts = append(r.Parts, reading.Part{Name: "line angle", Standard: s.edgeBlur()}, below(s.heights, k))
 	return []reading.Reading{r, s.heightToBase()}
+}
+
+// edgeBlur is the standard uncertainty of the line angle's height, mm: facets
+// cut the edge off, by a sixth of their edges on the whole, as the finish line.
+func (s *Site) edgeBlur() float64 { return 0.01 + s.Spacing/6 }
+
+// standsOut is how many sections to either side the lowest one is compared
+// with: about 1 mm of arc.
+const standsOut = 15
+
+// below is the part of a minimum's uncertainty that shows in how far it lies
+// below the sections around it, where facets cut some edges off more than
+// others; taken as the half width of a rectangular distribution.
+func below(v []float64, k int) reading.Part {
+	d := medianAround(v, standsOut)[k] - median3(v)[k]
+	if !(d > 0) {
+		d = 0
+	}
+	return reading.Part{Name: "sections beside", Standard: d / math.Sqrt(3)}
 }
 
 func (s *Site) heightToBase() reading.Reading {
@@ -109,7 +128,7 @@ func (s *Site) heightToBase() reading.Reading {
 	u := s.trace() / base * math.Sqrt(0.5+v*v)
 	return reading.Reading{ID: id, Value: v, ScannerSensitivity: 1 / base,
 		Note:  fmt.Sprintf("height %.2f mm over a base of %.2f mm", (a+b)/2, base),
-		Parts: []reading.Part{{Name: "finish line repeatability", Standard: u}, {Name: "line angle", Standard: (0.01 + s.Spacing/10) / base}}}
+		Parts: []reading.Part{{Name: "finish line repeatability", Standard: u}, {Name: "line angle", Standard: s.edgeBlur() / base}}}
 }
 
 // undercut is how far a lower wall point lies nearer the axis than a higher
