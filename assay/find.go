@@ -5,11 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"crownassay/align"
 	"crownassay/finishline"
 	"crownassay/geom"
 	"crownassay/measure"
+	"crownassay/mesh"
 )
 
 // site is the preparation as found, with how it was found.
@@ -25,6 +27,7 @@ type site struct {
 // find locates the preparation on the prepared surface.
 func find(ctx context.Context, c *Case, ls map[Role]*loaded) (*site, error) {
 	l := ls[Prepared]
+	l.dropRepeated()
 	s, err := findOn(ctx, c, l)
 	var none *finishline.NotFoundError
 	if !errors.As(err, &none) {
@@ -34,6 +37,25 @@ func find(ctx context.Context, c *Case, ls map[Role]*loaded) (*site, error) {
 		none.Hint = hint
 	}
 	return nil, fmt.Errorf("look for the preparation in %s: %w", l.source.Path, none)
+}
+
+// dropRepeated leaves out facets that are there more than once: at their
+// edges no section could be followed.
+func (l *loaded) dropRepeated() {
+	seen := make(map[[3]int32]bool, len(l.mesh.F))
+	keep := make([][3]int32, 0, len(l.mesh.F))
+	for _, t := range l.mesh.F {
+		k := t
+		slices.Sort(k[:])
+		if !seen[k] {
+			seen[k] = true
+			keep = append(keep, t)
+		}
+	}
+	if n := len(l.mesh.F) - len(keep); n > 0 {
+		l.mesh = &mesh.Mesh{V: l.mesh.V, F: keep}
+		l.notes = append(l.notes, fmt.Sprintf("%s: %d facets were there more than once and were left out", l.source.File, n))
+	}
 }
 
 // findOn looks on the surface as it is, then turned inside out.
