@@ -1,0 +1,146 @@
+package measure
+
+import (
+	"fmt"
+	"math"
+
+	"crownassay/finishline"
+	"crownassay/geom"
+	"crownassay/reading"
+)
+
+// emergenceArc is the length of cameo profile, mm, from the margin edge over
+// which the emergence angle is fitted (definition).
+const emergenceArc = 1.0
+
+// contour is the outer outline of a crown in each section: its margin edge and
+// the profile from there upward.
+type contour struct {
+	site   *Site
+	edge   []flat // NaN where there is none
+	upward [][]flat
+	parts  []reading.Part
+}
+
+// Contour makes the readings of the crown's outer form.
+func (c *Crown) Contour() []reading.Reading {
+	o := contour{site: c.Site, edge: make([]flat, finishline.Sections), upward: make([][]flat, finishline.Sections), parts: c.lengthParts(4, 1)}
+	for k := range o.edge {
+		o.edge[k] = flat{c.EdgeR[k], c.EdgeZ[k]}
+		p := c.cameo[k].p
+		for i := len(p) - 1; i >= 0; i-- {
+			o.upward[k] = append(o.upward[k], p[i])
+		}
+	}
+	out := []reading.Reading{o.overhang("crown.contour.overhang.max", highest), o.overhang("crown.contour.overhang.min", lowest)}
+	return append(out, o.emergence("crown.contour.emergence.max"), o.bulge("crown.contour.bulge.max"))
+}
+
+const noEdge = "no section shows the edge of the crown margin"
+
+// overhang is how far the margin edge reaches outward beyond the finish line.
+func (o *contour) overhang(id reading.ID, pick func([]float64) int) reading.Reading {
+	v := make([]float64, len(o.edge))
+	for k := range v {
+		v[k] = math.NaN()
+		if o.site.Line.Seen[k] {
+			v[k] = o.edge[k].r - o.site.Line.R[k]
+		}
+	}
+	return o.extreme(id, v, pick)
+}
+
+// extreme makes the reading of an extreme over the sections, at the margin
+// edge of the section where it is.
+func (o *contour) extreme(id reading.ID, v []float64, pick func([]float64) int) reading.Reading {
+	smooth := median3(v)
+	k := pick(smooth)
+	if k < 0 {
+		return unmeasured(id, noEdge)
+	}
+	return reading.Reading{ID: id, Value: smooth[k], At: o.site.place(k, o.site.Frame.At(float64(k), o.edge[k].r, o.edge[k].z)), Profile: profile(v), Parts: o.parts}
+}
+
+// emergence is the angle between the placement axis and the line fitted to
+// the first millimetre of profile above the margin edge, outward positive.
+func (o *contour) emergence(id reading.ID) reading.Reading {
+	v := make([]float64, len(o.edge))
+	for k := range v {
+		v[k] = math.NaN()
+		if t, ok := leaning(o.upward[k], emergenceArc); ok {
+			v[k] = t
+		}
+	}
+	r := o.extreme(id, v, highest)
+	r.Parts = []reading.Part{
+		{Name: "sampling of the mesh", Standard: sagOf(o.site.Spacing) / emergenceArc * 180 / math.Pi},
+		{Name: "choice of axis", Standard: 0.1}}
+	return r
+}
+
+// leaning fits a straight line to the first length mm of a profile, by least
+// squares of the distances square to it, and returns its angle to the axis in
+// degrees, outward positive. The profile's segments are weighted by their
+// length.
+func leaning(p []flat, length float64) (deg float64, ok bool) {
+	var w, mr, mz float64
+	var seg []struct{ a, b flat }
+	left := length
+	for i := 1; i < len(p) && left > 0; i++ {
+		l := p[i].dist(p[i-1])
+		if l == 0 {
+			continue
+		}
+		b := p[i]
+		if l > left {
+			b, l = p[i-1].lerp(p[i], left/l), left
+		}
+		left -= l
+		seg = append(seg, struct{ a, b flat }{p[i-1], b})
+		w, mr, mz = w+l, mr+l*(p[i-1].r+b.r)/2, mz+l*(p[i-1].z+b.z)/2
+	}
+	if left > 1e-9 {
+		return 0, false
+	}
+	mr, mz = mr/w, mz/w
+	var rr, rz, zz float64
+	for _, s := range seg {
+		l := s.a.dist(s.b)
+		ar, az, br, bz := s.a.r-mr, s.a.z-mz, s.b.r-mr, s.b.z-mz
+		rr += l * (ar*ar + ar*br + br*br) / 3
+		zz += l * (az*az + az*bz + bz*bz) / 3
+		rz += l * (2*ar*az + ar*bz + br*az + 2*br*bz) / 6
+	}
+	along := math.Atan2(2*rz, rr-zz) / 2 // of the line, from the r axis
+	r, z := math.Cos(along), math.Sin(along)
+	last := seg[len(seg)-1].b
+	if r*(last.r-p[0].r)+z*(last.z-p[0].z) < 0 {
+		r, z = -r, -z
+	}
+	return math.Atan2(r, z) * 180 / math.Pi, true
+}
+
+// bulge is how far the profile reaches beyond the margin edge, square to the
+// axis.
+func (o *contour) bulge(id reading.ID) reading.Reading {
+	v, high := make([]float64, len(o.edge)), make([]flat, len(o.edge))
+	for k := range v {
+		v[k] = math.NaN()
+		for _, p := range o.upward[k] {
+			if x := p.r - o.edge[k].r; !(x <= v[k]) {
+				v[k], high[k] = x, p
+			}
+		}
+	}
+	r := o.extreme(id, v, highest)
+	if r.Measured() {
+		k := highest(median3(v))
+		up := high[k].z - o.edge[k].z
+		r.At = o.site.place(k, o.point(k, high[k]))
+		r.Subs = []reading.Sub{{Name: "height above the margin", Value: up, Unit: "mm"}}
+		r.Note = fmt.Sprintf("%.1f mm above the crown margin", up)
+	}
+	return r
+}
+
+func (o *contour) point(k int, p flat) geom.Vec { return o.site.Frame.At(float64(k), p.r, p.z) }

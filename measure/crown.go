@@ -1,0 +1,242 @@
+package measure
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"crownassay/finishline"
+	"crownassay/geom"
+	"crownassay/mesh"
+)
+
+// Crown is a restoration in the frame of its site: one shell, split at its
+// margin edge into the intaglio, which faces the preparation, and the cameo,
+// which is everything else.
+type Crown struct {
+	*Site
+	Shell    *Surface
+	Open     bool     // only the outer surface was given
+	Cameo    *Surface // its border is the margin edge
+	Intaglio *Surface // nil where Open
+	Notes    []string
+
+	EdgeR, EdgeZ []float64 // margin edge per section, mm; NaN where there is none
+
+	cameo, intaglio []run // per section: from the axis to the margin edge, and back
+	prefix          string
+}
+
+// CrownError says why a surface is no crown of this preparation.
+type CrownError struct{ What, Hint string }
+
+func (e *CrownError) Error() string { return e.What + ": " + e.Hint }
+
+// What a surface must show to be the crown of a preparation. Lengths mm.
+const (
+	crownReach   = 14.0 // half of the largest crown, and its offset from the finish line's centre
+	farthestEdge = 3.0  // the margin edge lies this near to the finish line in the median, or it is another tooth's
+	shallow      = 0.8  // a cavity is at least this deep in the median
+	leastEdge    = 0.75 // share of sections that must show a margin edge
+)
+
+// NewCrown splits a shell. An error of type *CrownError says that it is no
+// crown of this preparation; others are the context's.
+func NewCrown(ctx context.Context, s *Site, m *mesh.Mesh) (*Crown, error) {
+	one, notes, err := s.shellOver(m)
+	if err != nil {
+		return nil, err
+	}
+	c := &Crown{Site: s, Shell: NewSurface(one), Notes: notes}
+	c.Open = len(c.Shell.Loops) > 0
+	runs, err := s.halfPlanes(ctx, c.Shell, 2*crownReach)
+	if err != nil {
+		return nil, err
+	}
+	c.split(runs)
+	if err := c.check(ctx); err != nil {
+		return nil, err
+	}
+	c.label()
+	return c, ctx.Err()
+}
+
+// shellOver returns the piece of a mesh that stands over the preparation. The
+// others are named in a note.
+func (s *Site) shellOver(m *mesh.Mesh) (*mesh.Mesh, []string, error) {
+	label, n := mesh.Shells(m, mesh.Adjacent(m))
+	boxes, count := make([]geom.Box, n), make([]int, n)
+	for i := range boxes {
+		boxes[i] = geom.EmptyBox()
+	}
+	for f, t := range m.F {
+		if l := label[f]; l >= 0 {
+			count[l]++
+			for _, v := range t {
+				boxes[l] = boxes[l].Include(m.V[v])
+			}
+		}
+	}
+	best := -1
+	for i, b := range boxes {
+		if b.Center().Dist(s.Frame.Origin) < crownReach && (best < 0 || count[i] > count[best]) {
+			best = i
+		}
+	}
+	if best < 0 {
+		d := m.Box().Center().Dist(s.Frame.Origin)
+		return nil, nil, &CrownError{fmt.Sprintf("it lies %.0f mm from the preparation", d),
+			"it is the crown of another tooth, or was exported in another frame than the arch: export both from one session"}
+	}
+	if n == 1 {
+		return m, nil, nil
+	}
+	var f [][3]int32
+	for i, t := range m.F {
+		if label[i] == int32(best) {
+			f = append(f, t)
+		}
+	}
+	note := fmt.Sprintf("it consists of %d separate shells; the one over the preparation, %d of %d facets, was measured", n, len(f), len(m.F))
+	return compact(m, f), []string{note}, nil
+}
+
+// compact returns the mesh of some facets of m with the vertices that they
+// name, in their order.
+func compact(m *mesh.Mesh, facets [][3]int32) *mesh.Mesh {
+	to := make([]int32, len(m.V))
+	for _, t := range facets {
+		for _, v := range t {
+			to[v] = 1
+		}
+	}
+	out := &mesh.Mesh{F: make([][3]int32, len(facets))}
+	for v := range to {
+		if to[v] == 1 {
+			out.V = append(out.V, m.V[v])
+			to[v] = int32(len(out.V) - 1)
+		}
+	}
+	for i, t := range facets {
+		out.F[i] = [3]int32{to[t[0]], to[t[1]], to[t[2]]}
+	}
+	return out
+}
+
+// split finds the margin edge of each section and divides the sections there.
+func (c *Crown) split(runs [][]run) {
+	n := finishline.Sections
+	c.EdgeR, c.EdgeZ = make([]float64, n), make([]float64, n)
+	c.cameo, c.intaglio = make([]run, n), make([]run, n)
+	for k := range n {
+		c.EdgeR[k], c.EdgeZ[k] = math.NaN(), math.NaN()
+		u := longestRun(runs[k])
+		if u == nil {
+			continue
+		}
+		i := len(u.p) - 1
+		if !c.Open {
+			if i = u.marginEdge(); i < 0 {
+				continue
+			}
+		}
+		c.EdgeR[k], c.EdgeZ[k] = u.p[i].r, u.p[i].z
+		c.cameo[k] = run{u.p[:i+1], u.facet[:i]}
+		c.intaglio[k] = run{u.p[i:], u.facet[i:]}
+	}
+}
+
+// longestRun returns the longest of the pieces of a section.
+func longestRun(runs []run) *run {
+	var best *run
+	most := 0.0
+	for i := range runs {
+		a := runs[i].arcs()
+		if l := a[len(a)-1]; l > most {
+			best, most = &runs[i], l
+		}
+	}
+	return best
+}
+
+// check refuses what is no crown of this preparation.
+func (c *Crown) check(ctx context.Context) error {
+	var off, deep []float64
+	for k := range c.EdgeR {
+		if !math.IsNaN(c.EdgeR[k]) {
+			off = append(off, math.Hypot(c.EdgeR[k]-c.Line.R[k], c.EdgeZ[k]-c.Line.Z[k]))
+			deep = append(deep, c.depth(k))
+		}
+	}
+	if c.Open && len(off) > 0 {
+		deep = nil
+	}
+	upside := &CrownError{"its cavity opens to the occlusal", "it is upside down; export it in the frame of the arch"}
+	switch {
+	case len(off) < int(leastEdge*finishline.Sections) || (!c.Open && finishline.Median(deep) < shallow):
+		if down, err := c.upsideDown(ctx); err != nil || down {
+			return orError(err, upside)
+		}
+		if len(off) < int(leastEdge*finishline.Sections) {
+			_, r, _ := c.Frame.Cylinder(c.Shell.Mesh.Box().Center())
+			return &CrownError{fmt.Sprintf("no margin edge runs around the preparation; its middle lies %.1f mm beside the axis of placement", r),
+				"it is the crown of another tooth, no crown, or was exported in another frame than the arch"}
+		}
+		return &CrownError{"it has no cavity over the preparation", "it is a solid block; give the crown with its inner surface"}
+	case finishline.Median(off) > farthestEdge:
+		return &CrownError{fmt.Sprintf("its margin edge lies %.1f mm from the finish line in the median", finishline.Median(off)),
+			"it is the crown of another tooth or preparation, or was exported in another frame"}
+	}
+	return nil
+}
+
+func orError(err error, otherwise *CrownError) error {
+	if err != nil {
+		return err
+	}
+	return otherwise
+}
+
+// depth is how far the cavity reaches above the margin edge in section k.
+func (c *Crown) depth(k int) float64 {
+	top := math.Inf(-1)
+	for _, p := range c.intaglio[k].p {
+		top = math.Max(top, p.z)
+	}
+	return top - c.EdgeZ[k]
+}
+
+// upsideDown reports whether the shell has a cavity that opens the other way.
+func (c *Crown) upsideDown(ctx context.Context) (bool, error) {
+	if c.Open {
+		return false, nil
+	}
+	turned := *c.Site
+	found := *c.Found
+	found.Frame.Z = found.Frame.Z.Neg()
+	found.Frame.Origin = c.Shell.Mesh.Box().Center()
+	turned.Found = &found
+	runs, err := turned.halfPlanes(ctx, c.Shell, 2*crownReach)
+	if err != nil {
+		return false, err
+	}
+	other := Crown{Site: &turned, Shell: c.Shell}
+	other.split(runs)
+	var deep []float64
+	for k := range other.EdgeR {
+		if !math.IsNaN(other.EdgeR[k]) {
+			deep = append(deep, other.depth(k))
+		}
+	}
+	return len(deep) > finishline.Sections/2 && finishline.Median(deep) >= shallow, nil
+}
+
+// EdgePoint returns the margin edge at azimuth index k in space; ok is false
+// where there is none.
+func (c *Crown) EdgePoint(k int) (p geom.Vec, ok bool) {
+	k = wrap(k)
+	if math.IsNaN(c.EdgeR[k]) {
+		return geom.Vec{}, false
+	}
+	return c.Frame.At(float64(k), c.EdgeR[k], c.EdgeZ[k]), true
+}

@@ -1,0 +1,88 @@
+package measure
+
+import (
+	"crownassay/mesh"
+)
+
+// label divides the shell's facets into cameo and intaglio: those that
+// sections cut, by which side of the margin edge more of the cut lies on, the
+// others like their neighbours.
+func (c *Crown) label() {
+	if c.Open {
+		c.Cameo = c.Shell
+		return
+	}
+	m := c.Shell.Mesh
+	inner, outer := make([]float64, len(m.F)), make([]float64, len(m.F))
+	for k := range c.cameo {
+		weigh(outer, &c.cameo[k])
+		weigh(inner, &c.intaglio[k])
+	}
+	side := make([]int8, len(m.F))
+	for f := range side {
+		switch {
+		case inner[f] > outer[f]:
+			side[f] = -1
+		case outer[f] > 0:
+			side[f] = 1
+		}
+	}
+	spread(m, side)
+	var in, out [][3]int32
+	for f, t := range m.F {
+		if side[f] < 0 {
+			in = append(in, t)
+		} else {
+			out = append(out, t)
+		}
+	}
+	c.Cameo, c.Intaglio = NewSurface(compact(m, out)), NewSurface(compact(m, in))
+}
+
+// weigh adds the length of each segment to its facet.
+func weigh(sum []float64, u *run) {
+	for i, f := range u.facet {
+		if i+1 < len(u.p) {
+			sum[f] += u.p[i].dist(u.p[i+1])
+		}
+	}
+}
+
+// spread gives facets without a side that of the neighbours that were reached
+// first, ring by ring; of two sides at once the one of most edges.
+func spread(m *mesh.Mesh, side []int8) {
+	a := mesh.Adjacent(m)
+	var ring []int32
+	for f := range side {
+		if side[f] == 0 {
+			ring = append(ring, int32(f))
+		}
+	}
+	for len(ring) > 0 {
+		var left []int32
+		set := map[int32]int8{}
+		for _, f := range ring {
+			sum := int8(0)
+			for k := range int32(3) {
+				if o := a.Opposite[3*f+k]; o >= 0 {
+					sum += side[o/3]
+				}
+			}
+			switch {
+			case sum > 0:
+				set[f] = 1
+			case sum < 0:
+				set[f] = -1
+			default:
+				left = append(left, f)
+			}
+		}
+		if len(set) == 0 {
+			return
+		}
+		for f, s := range set {
+			side[f] = s
+		}
+		ring = left
+	}
+}

@@ -1,0 +1,112 @@
+package measure
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"crownassay/finishline"
+	"crownassay/geom"
+	"crownassay/reading"
+)
+
+// aboveMargin is how far above the crown margin, mm, the axial thickness
+// begins (definition): nearer to it every crown runs thin.
+const aboveMargin = 0.5
+
+// outerOnly is why readings that need the inner surface are not made.
+const outerOnly = "only the outer surface of the crown was given"
+
+// Thickness makes the readings of how thick the crown is.
+func (c *Crown) Thickness(ctx context.Context) ([]reading.Reading, error) {
+	const occ, axi = "crown.thickness.occlusal", "crown.thickness.axial"
+	if c.Open {
+		why := outerOnly
+		if d, err := c.toPreparation(ctx); err != nil {
+			return nil, err
+		} else if d != "" {
+			why += "; " + d
+		}
+		return []reading.Reading{unmeasured(occ, why), unmeasured(axi, why)}, nil
+	}
+	occlusal, axial := c.cameoSpots()
+	var out []reading.Reading
+	for _, part := range []struct {
+		id    reading.ID
+		spots []spot
+		what  string
+	}{{occ, occlusal, "occlusal"}, {axi, axial, "axial"}} {
+		g, err := gaps(ctx, c.Intaglio, part.spots, false)
+		if err != nil {
+			return nil, err
+		}
+		m, ok := robustMin(append([]sample(nil), g...))
+		if !ok {
+			out = append(out, unmeasured(part.id, "the crown has hardly any "+part.what+" surface"))
+			continue
+		}
+		out = append(out, reading.Reading{ID: part.id, Value: m.value, At: c.placeOf(part.spots[m.i].point),
+			Profile: c.lowestPerDegree(g, part.spots), Parts: c.designParts()})
+	}
+	return out, nil
+}
+
+// designParts are the uncertainty parts of a length within the designed
+// surface, which has no scan noise: only its facets.
+func (c *Crown) designParts() []reading.Part {
+	return []reading.Part{{Name: "sampling of the mesh", Standard: sagOf(c.shellSpacing())}}
+}
+
+// shellSpacing is the median edge of the crown's facets.
+func (c *Crown) shellSpacing() float64 { return MedianEdge(c.Shell.Mesh) }
+
+// toPreparation says how near an outer surface comes to the preparation.
+func (c *Crown) toPreparation(ctx context.Context) (string, error) {
+	occlusal, _ := c.cameoSpots()
+	g, err := gaps(ctx, c.Prepared, occlusal, true)
+	if err != nil {
+		return "", err
+	}
+	m, ok := robustMin(g)
+	if !ok {
+		return "", nil
+	}
+	return fmt.Sprintf("its least occlusal distance to the preparation is %.2f mm, cement space included", m.value), nil
+}
+
+// cameoSpots divides the cameo into its occlusal part, above the height of
+// the occlusoaxial line angle of the preparation, and its axial part from
+// 0.5 mm above the crown margin to there.
+func (c *Crown) cameoSpots() (occlusal, axial []spot) {
+	edge := bridged(c.EdgeZ)
+	_, angle := c.along(func(w *finishline.Wall) (r, z float64) { return w.EdgeR, w.EdgeZ })
+	pieces(c.Cameo, func(p geom.Vec, area float64) {
+		azimuth, _, z := c.Frame.Cylinder(p)
+		k := wrap(int(math.Round(azimuth)))
+		switch {
+		case z > angle[k]:
+			occlusal = append(occlusal, spot{p, area, k, ""})
+		case z > edge[k]+aboveMargin:
+			axial = append(axial, spot{p, area, k, ""})
+		}
+	})
+	return occlusal, axial
+}
+
+// pieces calls put for pieces of the surface's facets, none longer than a
+// spot, with the middle of each and its area.
+func pieces(s *Surface, put func(p geom.Vec, area float64)) {
+	var cut func(f int32, a, b, c geom.Vec)
+	cut = func(f int32, a, b, c geom.Vec) {
+		if x, y, z, mid, long := halve(a, b, c); long {
+			cut(f, x, mid, z)
+			cut(f, mid, y, z)
+			return
+		}
+		put(s.lifted(f, a.Add(b).Add(c).Mul(1.0/3)), geom.TriangleArea(a, b, c))
+	}
+	for f := range s.Mesh.F {
+		a, b, c := s.Mesh.Corner(int32(f))
+		cut(int32(f), a, b, c)
+	}
+}
