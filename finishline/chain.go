@@ -9,7 +9,7 @@ const (
 	freeShift = 0.07 // shift per degree that an oblique or scalloped finish line makes
 	jumpScale = 0.12 // excess shift that costs one unit
 	evenScale = 0.02 // weight of the squared shift, so that the straighter of two ways wins
-	widestGap = 100  // degrees: a longer stretch without candidates cannot be bridged
+	widestGap = 130  // degrees: a longer stretch without candidates cannot be bridged
 	anchors   = 6    // start candidates tried
 )
 

@@ -17,8 +17,16 @@ type Curve struct {
 	R, Z    []float64
 	Turn    []float64 // convex turn found there, degrees; 0 where none was
 	Seen    []bool    // a candidate was found at this azimuth; else bridged
+	Sharp   []bool    // the turn there is a legible one, holes of the scan apart
 	Legible []bool    // legible by the definition
 	Scatter float64   // mm: standard deviation of single sections about the curve
+}
+
+// newCurve returns a curve of which nothing is known yet.
+func newCurve() *Curve {
+	n := Sections
+	return &Curve{R: make([]float64, n), Z: make([]float64, n), Turn: make([]float64, n),
+		Seen: make([]bool, n), Sharp: make([]bool, n), Legible: make([]bool, n)}
 }
 
 // Point returns the finish line at azimuth index k in space.

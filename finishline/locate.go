@@ -38,6 +38,7 @@ const (
 	leastWalls   = 0.55 // share of azimuths with a wall
 	widestTaper  = 35.0 // degrees, median inclination of the walls
 	leastHeight  = 0.6  // mm, median wall height
+	mostUndercut = 0.25 // share of the wall's area that may face away from the axis: undercuts of preparations are spots
 	leastPlain   = 0.42 // share of sections that are plainly a preparation's: whole teeth with gingiva come to 0.3
 	askedPlain   = 0.33 // the same where the operator says that the preparation is
 	hopeless     = 0.2  // less than that after two rounds is not looked at further
@@ -219,8 +220,23 @@ func (f *Found) doubt() string {
 		return "what stands above the ring is no axial wall"
 	case Median(heights) < leastHeight:
 		return "what stands above the ring is lower than a wall"
+	case f.undercutShare() > mostUndercut:
+		return "what stands above the ring overhangs it, as a whole tooth or a crown does"
 	}
 	return ""
+}
+
+// undercutShare is the share of the wall's area that faces away from the
+// placement axis.
+func (f *Found) undercutShare() float64 {
+	all := 0.0
+	for i := range f.Patches {
+		all += f.Patches[i].Area
+	}
+	if all == 0 {
+		return 0
+	}
+	return f.Axis.Undercut / all
 }
 
 // wallShare is the share of azimuths with a wall.
@@ -239,11 +255,11 @@ func (f *Found) wallShare() float64 {
 const leastUndercut = 0.1
 
 // Plainness is the share of sections that show what a preparation shows all
-// round: a legible finish line under a wall that does not overhang it.
+// round: a sharp finish line under a wall that does not overhang it.
 func (f *Found) Plainness() float64 {
 	n := 0
 	for k := range f.Walls {
-		if w := &f.Walls[k]; w.Ok && f.Line.Legible[k] && f.Profiles[k].overhang(w) < leastUndercut {
+		if w := &f.Walls[k]; w.Ok && f.Line.Sharp[k] && f.Profiles[k].overhang(w) < leastUndercut {
 			n++
 		}
 	}

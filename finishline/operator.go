@@ -83,8 +83,7 @@ func onLine(ctx context.Context, s Scan, frame align.Frame, pts []geom.Vec) (*Fo
 	if err != nil {
 		return nil, err
 	}
-	c := &Curve{Turn: make([]float64, Sections), Seen: make([]bool, Sections), Legible: make([]bool, Sections)}
-	c.R, c.Z = make([]float64, Sections), make([]float64, Sections)
+	c := newCurve()
 	if err := c.read(frame, pts); err != nil {
 		return nil, err
 	}
@@ -92,7 +91,7 @@ func onLine(ctx context.Context, s Scan, frame align.Frame, pts []geom.Vec) (*Fo
 	for k := range profiles {
 		c.settle(&profiles[k], k, w, s)
 	}
-	c.judge(s, frame, w)
+	c.judge(s, frame, profiles, w)
 	f := build(s, frame, profiles, c)
 	if f.wallShare() < leastWalls {
 		return nil, errNoWalls
@@ -125,21 +124,17 @@ func (c *Curve) read(f align.Frame, pts []geom.Vec) error {
 }
 
 // settle puts the line at azimuth k on the profile, or on the edge that the
-// profile shows there, and takes the largest convex turn within the window.
+// profile shows there.
 func (c *Curve) settle(p *Profile, k int, w window, s Scan) {
 	i := p.Nearest(c.R[k], c.Z[k])
 	if i < 0 || p.Gap[i] {
 		return
 	}
-	at, given := i, point{c.R[k], c.Z[k]}
-	for j := i - w.far; j <= i+w.far; j++ {
-		if t, _, _, ok := p.turn(j, w); ok && t > c.Turn[k] {
-			c.Turn[k], at = t, j
-		}
-	}
+	given := point{c.R[k], c.Z[k]}
+	turn, at := p.sharpestNear(i, w)
 	to := p.onto(i, given)
-	edge := p.corner(candidate{i: at, p: point{p.R[at], p.Z[at]}, turn: c.Turn[k]}, w, s)
-	if c.Turn[k] >= legibleTurn && edge.dist(given) <= s.cutOff() {
+	edge := p.corner(candidate{i: at, p: point{p.R[at], p.Z[at]}, turn: turn}, w, s)
+	if turn >= legibleTurn && edge.dist(given) <= s.cutOff() {
 		to = edge
 	}
 	c.R[k], c.Z[k] = to.r, to.z

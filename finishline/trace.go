@@ -61,14 +61,14 @@ func Trace(ctx context.Context, s Scan, f align.Frame, profiles []Profile) (*Cur
 		return nil, false, nil
 	}
 	c := assemble(s, profiles, cands, pick, w)
-	c.judge(s, f, w)
+	c.judge(s, f, profiles, w)
 	return c, true, nil
 }
 
 // assemble turns picks into a smooth curve.
 func assemble(s Scan, profiles []Profile, cands [][]candidate, pick []int, w window) *Curve {
 	n := len(profiles)
-	c := &Curve{Turn: make([]float64, n), Seen: make([]bool, n), Legible: make([]bool, n)}
+	c := newCurve()
 	r, z := make([]float64, n), make([]float64, n)
 	for k := range n {
 		if pick[k] < 0 {
@@ -205,12 +205,33 @@ func (p *Profile) meet(i, before, after int, w window) (x point, turn float64, o
 	return point{a.r + t*a.dr, a.z + t*a.dz}, -math.Atan2(det, a.dr*b.dr+a.dz*b.dz) * 180 / math.Pi, true
 }
 
-// judge says where the line is legible.
-func (c *Curve) judge(s Scan, f align.Frame, w window) {
+// judge says where the line is legible. A section whose own turn was passed
+// over, since facets put it beside the curve, is looked at where the curve
+// runs.
+func (c *Curve) judge(s Scan, f align.Frame, profiles []Profile, w window) {
 	need := math.Max(legibleTurn, noiseFactor*turnNoise(s, w))
 	for k := range c.R {
-		c.Legible[k] = c.Seen[k] && c.Turn[k] >= need && !near(s.Borders, c.Point(f, k), holeNear)
+		p := &profiles[k]
+		i := p.Nearest(c.R[k], c.Z[k])
+		if i >= 0 && !p.gapWithin(i, w.far) {
+			t, _ := p.sharpestNear(i, w)
+			c.Turn[k] = math.Max(c.Turn[k], t)
+		}
+		c.Sharp[k] = c.Turn[k] >= need
+		c.Legible[k] = c.Sharp[k] && !near(s.Borders, c.Point(f, k), holeNear)
 	}
+}
+
+// sharpestNear returns the largest convex turn within a window of sample i,
+// and its sample.
+func (p *Profile) sharpestNear(i int, w window) (turn float64, at int) {
+	at = i
+	for j := i - w.far; j <= i+w.far; j++ {
+		if t, _, _, ok := p.turn(j, w); ok && t > turn {
+			turn, at = t, j
+		}
+	}
+	return turn, at
 }
 
 // turnNoise is the standard uncertainty of a turn in degrees that vertex
