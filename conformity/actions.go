@@ -60,4 +60,9 @@ var actions = map[reading.ID]action{
 	"preparation.reduction.axial":          {"axial reduction", before, "reduce the wall there, unless the old restoration was too thin there", "", "scan the tooth before it is prepared, next time"},
 	"preparation.room":                     {"room for the material", before, "reduce there, or choose a material that may be thinner", "", "scan the opposing arch and the bite"},
 	"preparation.ferrule":                  {"ferrule", before, "lengthen the sound wall there or think again about the crown", "", "judge it in the mouth"},
+
+	"crown.strength.radial":   {"load that cracks the crown from inside", before, "make the crown thicker there, reduce the tooth there, or choose a stronger material", "", "give the whole crown and a material whose strength is known"},
+	"crown.tool.left":         {"material the tool leaves inside the crown", before, "", "mill with a finer tool, or have the cavity widened there over the edge of the preparation", "give the crown with its inner surface"},
+	"crown.blank":             {"length to spare in the block", nowhere, "take a larger block, or turn the crown in it as the note says", "", "give the whole crown"},
+	"crown.seating.clearance": {"clearance on the way to the seat", before, "relieve the crown or the neighbouring tooth there, or choose another path of placement", "", "give the crown with its inner surface"},
 }

@@ -40,6 +40,10 @@ preparation.reduction.axial mm
 preparation.room mm
 preparation.ferrule mm
 finish_line.depth mm
+crown.strength.radial N
+crown.tool.left mm
+crown.blank mm
+crown.seating.clearance mm
 `
 
 func TestContract(t *testing.T) {

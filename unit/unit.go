@@ -20,6 +20,7 @@ const (
 	SquareMillimetre Unit = "mm^2"
 	Degree           Unit = "deg"
 	Percent          Unit = "%"
+	Newton           Unit = "N"
 	One              Unit = "1"
 )
 
