@@ -17,6 +17,7 @@ type phantomCommand struct {
 	Noise      float64  `default:"0" help:"Scan noise along the normal, standard deviation in mm."`
 	RandomPose bool     `help:"Turn and shift the case at random."`
 	FullArch   bool     `help:"Whole arches instead of a quadrant."`
+	Crown      bool     `help:"Add a crown for the preparation."`
 	Defect     []string `sep:"none" placeholder:"KIND[:AZIMUTH[:EXTENT[:AMOUNT]]]" help:"Make one thing wrong, such as \"short clearance:230\"; angles in degrees, 0 for the default; may be given more than once."`
 }
 
@@ -24,6 +25,9 @@ type phantomCommand struct {
 func (c *phantomCommand) Run(p *program) error {
 	spec := phantom.Spec{Tooth: c.Tooth, Material: c.Material, Seed: c.Seed, Triangles: c.Triangles,
 		Noise: c.Noise, RandomPose: c.RandomPose, FullArch: c.FullArch}
+	if c.Crown {
+		spec.Crown = &phantom.Crown{}
+	}
 	for _, text := range c.Defect {
 		d, err := parseDefect(text)
 		if err != nil {

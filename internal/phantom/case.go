@@ -15,8 +15,9 @@ type Case struct {
 	Material string
 	Prepared *mesh.Mesh
 	Opposing *mesh.Mesh
-	At       geom.Vec // the occlusal centre of the preparation
-	Mesial   geom.Vec // unit vector
+	Crown    *mesh.Mesh // nil for none
+	At       geom.Vec   // the occlusal centre of the preparation
+	Mesial   geom.Vec   // unit vector
 	Truth    Truth
 
 	model *model
@@ -27,6 +28,7 @@ type model struct {
 	prepared, opposing *arch
 	target             *tooth
 	pose               geom.Rigid
+	survey             *survey // of the preparation
 }
 
 // The arch curves, mm: half width and depth of the line through the tooth
@@ -62,7 +64,7 @@ func Build(ctx context.Context, spec Spec) (*Case, error) {
 		}
 	}
 	c.scanEffects()
-	return c, nil
+	return c, c.addCrown(ctx)
 }
 
 // settle works out the truth and cuts the holes.

@@ -25,6 +25,7 @@ type Spec struct {
 	Float32    bool     `json:"float32"`        // vertices rounded to single precision
 	Scale      float64  `json:"scale"`          // factor on the written coordinates; default 1
 	Defects    []Defect `json:"defects,omitempty"`
+	Crown      *Crown   `json:"crown,omitempty"` // nil for none
 }
 
 // Defect is one thing made wrong on demand. Azimuth and extent in degrees.
@@ -56,7 +57,7 @@ func (s Spec) complete() (Spec, error) {
 	if d, ok := s.has(WrongUnit); ok {
 		s.Scale *= d.Amount
 	}
-	return s, nil
+	return s.withCrown()
 }
 
 // place splits the tooth number into quadrant and position.
@@ -67,4 +68,17 @@ func (s Spec) place() (quadrant, position int, err error) {
 		return 0, 0, fmt.Errorf("invent tooth %q: want ISO 3950 quadrant 1 to 4, position 1 to 7", s.Tooth)
 	}
 	return quadrant, position, nil
+}
+
+// withCrown completes the crown.
+func (s Spec) withCrown() (Spec, error) {
+	if s.Crown == nil {
+		return s, nil
+	}
+	if _, ok := s.has(NoPreparation); ok {
+		return s, fmt.Errorf("invent crown: %q leaves nothing to crown; leave one of them out", NoPreparation)
+	}
+	var err error
+	s.Crown, err = s.Crown.complete()
+	return s, err
 }

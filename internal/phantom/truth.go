@@ -28,6 +28,8 @@ type Truth struct {
 	Illegible []ArcTruth `json:"illegible,omitempty"`
 	// Holes lists the holes cut out of the prepared surface.
 	Holes []HoleTruth `json:"holes,omitempty"`
+	// Crown holds what is known of the crown beside its readings.
+	Crown *CrownTruth `json:"crown,omitempty"`
 }
 
 // SectionTruth is one half plane about the placement axis. Inclinations are

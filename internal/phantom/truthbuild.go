@@ -16,6 +16,7 @@ func (m *model) truth(ctx context.Context, tooth string) (Truth, error) {
 	if err != nil {
 		return Truth{}, err
 	}
+	m.survey = s
 	t := Truth{Tooth: tooth, Free: s.free, Readings: map[string]float64{}, Zones: map[string]float64{}, Places: map[string][3]float64{}}
 	s.preparation(&t)
 	if err := m.clearanceTruth(ctx, s, &t); err != nil {

@@ -1,0 +1,123 @@
+package phantom
+
+import (
+	"context"
+	"math"
+
+	"crownassay/geom"
+)
+
+// cameoFade is the height over which the outer surface of a crown comes from
+// its margin edge back to the natural tooth, mm.
+const cameoFade = 1.6
+
+// cameo is the outer surface of a restoration: the natural crown along rays
+// from its middle, brought to the margin edge over the lowest cameoFade and
+// changed by hills.
+type cameo struct {
+	nat    *natural
+	length float64
+	reach  loop // margin edge: distance from the axis
+	height loop // margin edge: height
+	low    loop // margin edge: elevation of its ray
+	shift  loop // margin edge: how much farther out than the natural crown
+	mounds []mound
+	runs   float64
+}
+
+// mound is a hill laid out: the direction of its middle, its half width as an
+// angle's chord, its rise along the rays.
+type mound struct {
+	dir        geom.Vec
+	half, rise float64
+}
+
+// newCameo lays the outer surface of the tooth c over the margin edge.
+func newCameo(ctx context.Context, c *crown, p *prep, margin func(a float64) point2) (*cameo, error) {
+	o := &cameo{nat: newNatural(c.level, 0.4*c.length, p.finish, p.border), length: c.length}
+	o.runs = o.nat.crownQ
+	loops, err := newLoops(ctx, 4, func(a float64) []float64 {
+		m := margin(a)
+		e := math.Atan2(m.z-o.nat.centre, m.r)
+		r := math.Hypot(m.z-o.nat.centre, m.r)
+		return []float64{m.r, m.z, e, r - o.nat.cast(a, e, r)}
+	})
+	if err == nil {
+		o.reach, o.height, o.low, o.shift = loops[0], loops[1], loops[2], loops[3]
+	}
+	return o, err
+}
+
+// margin is the margin edge in the half plane of azimuth a.
+func (o *cameo) margin(a float64) point2 { return point2{o.reach.at(a), o.height.at(a)} }
+
+// along is the surface's distance from the middle on a ray.
+func (o *cameo) along(a, e, guess float64) float64 {
+	r := o.nat.cast(a, e, guess)
+	if x := (e - o.low.at(a)) * o.reach.at(a) / cameoFade; x < 1 {
+		r += o.shift.at(a) * (1 - step(x))
+	}
+	if len(o.mounds) == 0 {
+		return r
+	}
+	d := unitRay(a, e)
+	for i := range o.mounds {
+		m := &o.mounds[i]
+		if x := m.dir.Dist(d) / m.half; x < 1 {
+			r += m.rise * bump(x)
+		}
+	}
+	return r
+}
+
+func unitRay(a, e float64) geom.Vec {
+	sa, ca := math.Sincos(a)
+	se, ce := math.Sincos(e)
+	return geom.Vec{X: ce * ca, Y: ce * sa, Z: se}
+}
+
+// elevation turns the share t of the way from the pole to the margin edge into
+// the elevation of the ray, and a first guess of the distance.
+func (o *cameo) elevation(a, t float64) (e, guess float64) {
+	e, guess = o.nat.lookup(a, t)
+	low, _ := o.nat.lookup(a, 1)
+	return e + t*(o.low.at(a)-low), guess
+}
+
+// at returns the point at azimuth a and the share t of the way.
+func (o *cameo) at(a, t float64) geom.Vec {
+	e, guess := o.elevation(a, t)
+	return o.nat.on(a, e, o.along(a, e, guess))
+}
+
+// The sheet of a cameo surface, even along the profile.
+func (o *cameo) span() float64               { return o.runs }
+func (o *cameo) point(a, q float64) geom.Vec { return o.at(a, math.Min(1, q/o.runs)) }
+func (o *cameo) edge() (float64, bool)       { return 0, false }
+func (o *cameo) grain(q float64) float64     { return 0.6 + 0.4*step((o.runs-q-0.5)/1.5) }
+
+// raise adds a hill and returns its place in the list.
+func (o *cameo) raise(h Hill) int {
+	a := h.Azimuth * degree
+	e := math.Pi / 2
+	if h.Height < 1 {
+		e = o.elevationOf(a, h.Height*o.length)
+	}
+	r := o.nat.cast(a, e, 4)
+	o.mounds = append(o.mounds, mound{unitRay(a, e), h.Half / r, h.Rise})
+	return len(o.mounds) - 1
+}
+
+// elevationOf bisects for the ray that meets the natural crown at height z.
+func (o *cameo) elevationOf(a, z float64) float64 {
+	lo, hi := o.low.at(a), math.Pi/2
+	for range 50 {
+		e := (lo + hi) / 2
+		if o.nat.centre+o.nat.cast(a, e, 4)*math.Sin(e) < z {
+			lo = e
+		} else {
+			hi = e
+		}
+	}
+	return lo
+}
