@@ -4,9 +4,11 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"crownassay/bvh"
 	"crownassay/geom"
+	"crownassay/mesh"
 	"crownassay/reading"
 )
 
@@ -49,14 +51,7 @@ func (s *Site) Bite(ctx context.Context) ([]reading.Reading, error) {
 // deepest is the robust smallest of the distances; near is false when there
 // is none.
 func (s *Site) deepest(d []float64) (deep sample, near bool) {
-	m := s.Prepared.Mesh
-	share := make([]float64, len(m.V))
-	for f, t := range m.F {
-		w := geom.TriangleArea(m.Corner(int32(f))) / 3
-		for _, v := range t {
-			share[v] += w
-		}
-	}
+	share := vertexAreas(s.Prepared.Mesh)
 	var all []sample
 	for i, x := range d {
 		if !math.IsNaN(x) {
@@ -110,8 +105,8 @@ func (s *Site) onPreparation(p geom.Vec) bool {
 // of and behind the preparation.
 func (s *Site) contacts(d []float64) reading.Reading {
 	front, back := 0, 0
-	for _, c := range s.contactAreas(d) {
-		if c.Sub(s.Frame.Origin).Dot(s.Frame.X) > 0 {
+	for _, a := range contactAreas(s.Prepared.Mesh, d, contactGap) {
+		if a.middle().Sub(s.Frame.Origin).Dot(s.Frame.X) > 0 {
 			front++
 		} else {
 			back++
@@ -125,10 +120,11 @@ func (s *Site) contacts(d []float64) reading.Reading {
 	return r
 }
 
-// contactAreas returns the middle of each contact area.
-func (s *Site) contactAreas(d []float64) []geom.Vec {
-	m := s.Prepared.Mesh
-	touches := func(v int32) bool { return d[v] <= contactGap }
+// contactAreas returns the separate areas of a mesh over which a distance,
+// known at its vertices and taken to be linear over a facet, is at most limit,
+// less those that are a single facet's corner.
+func contactAreas(m *mesh.Mesh, d []float64, limit float64) []contactArea {
+	touches := func(v int32) bool { return d[v] <= limit }
 	parts := newParts(len(m.V))
 	for _, t := range m.F {
 		for k := range 3 {
@@ -140,18 +136,43 @@ func (s *Site) contactAreas(d []float64) []geom.Vec {
 	var areas []contactArea
 	at := map[int32]int{}
 	for f, t := range m.F {
-		if !touches(t[0]) || !touches(t[1]) || !touches(t[2]) {
-			continue
+		for _, v := range t {
+			if !touches(v) {
+				continue
+			}
+			r := parts.root(v)
+			i, ok := at[r]
+			if !ok {
+				i = len(areas)
+				at[r], areas = i, append(areas, contactArea{})
+			}
+			areas[i].add(m, int32(f), shareBelow(d[t[0]], d[t[1]], d[t[2]], limit))
+			break
 		}
-		r := parts.root(t[0])
-		i, ok := at[r]
-		if !ok {
-			i = len(areas)
-			at[r], areas = i, append(areas, contactArea{})
-		}
-		areas[i].add(m.Corner(int32(f)))
 	}
-	return firm(areas)
+	return slices.DeleteFunc(areas, func(c contactArea) bool { return c.size < firmContact })
+}
+
+// shareBelow is the share of a triangle's area over which the linear function
+// with the given values at its corners is at most limit; an unknown corner
+// counts as far above.
+func shareBelow(a, b, c, limit float64) float64 {
+	v := [3]float64{a, b, c}
+	for i := range v {
+		if math.IsNaN(v[i]) {
+			v[i] = limit + contactReach
+		}
+	}
+	slices.Sort(v[:])
+	switch {
+	case v[2] <= limit:
+		return 1
+	case v[1] <= limit:
+		return 1 - (v[2]-limit)*(v[2]-limit)/((v[2]-v[0])*(v[2]-v[1]))
+	case v[0] <= limit:
+		return (limit - v[0]) * (limit - v[0]) / ((v[1] - v[0]) * (v[2] - v[0]))
+	}
+	return 0
 }
 
 // contactArea is the area of some facets and the sum of their middles, each
@@ -161,22 +182,16 @@ type contactArea struct {
 	size float64
 }
 
-func (c *contactArea) add(p, q, r geom.Vec) {
-	w := geom.TriangleArea(p, q, r)
+// add counts a share of a facet.
+func (c *contactArea) add(m *mesh.Mesh, f int32, share float64) {
+	p, q, r := m.Corner(f)
+	w := geom.TriangleArea(p, q, r) * share
 	c.size += w
 	c.sum = c.sum.Add(p.Add(q).Add(r).Mul(w / 3))
 }
 
-// firm returns the middles of the areas that are no single facet's corner.
-func firm(areas []contactArea) []geom.Vec {
-	var out []geom.Vec
-	for _, c := range areas {
-		if c.size >= firmContact {
-			out = append(out, c.sum.Mul(1/c.size))
-		}
-	}
-	return out
-}
+// middle is the area's centre of gravity.
+func (c *contactArea) middle() geom.Vec { return c.sum.Mul(1 / c.size) }
 
 // parts joins vertices into connected parts; each is named by its lowest one.
 type parts []int32
