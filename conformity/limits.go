@@ -51,8 +51,10 @@ func (l *Limits) Material(name string) (Material, error) {
 }
 
 // Find returns the limit of a reading, or of a part of it, or nil if it has
-// none. Of the rows that match, the last one holds.
+// none. Of the rows that match, the last one holds. A reading of the crown as
+// made for which there is no row has the limit of the design's.
 func (l *Limits) Find(id reading.ID, part, material string, class tooth.Class) *reading.Limit {
+	id = l.holder(id)
 	for i := len(l.Rows) - 1; i >= 0; i-- {
 		if l.Rows[i].matches(id, part, material, class) {
 			return l.Rows[i].Limit()
@@ -61,9 +63,27 @@ func (l *Limits) Find(id reading.ID, part, material string, class tooth.Class) *
 	return nil
 }
 
-// RowsOf returns the rows of a reading in the order of the table.
+// ofDesign returns the id of the design's reading for that of the crown as
+// made; other ids stay.
+func ofDesign(id reading.ID) reading.ID {
+	return reading.ID(strings.TrimPrefix(string(id), reading.Made))
+}
+
+// holder returns the id whose rows hold for a reading: its own, or where there
+// are none and the crown as made is meant, that of the design.
+func (l *Limits) holder(id reading.ID) reading.ID {
+	for _, r := range l.Rows {
+		if slices.Contains(r.Readings, string(id)) {
+			return id
+		}
+	}
+	return ofDesign(id)
+}
+
+// RowsOf returns the rows that hold for a reading in the order of the table.
 func (l *Limits) RowsOf(id reading.ID) []Row {
 	var out []Row
+	id = l.holder(id)
 	for _, r := range l.Rows {
 		if slices.Contains(r.Readings, string(id)) {
 			out = append(out, r)

@@ -73,8 +73,8 @@ func TestEveryRowHasASource(t *testing.T) {
 
 func TestEveryMeasurandHasAnAction(t *testing.T) {
 	for _, m := range reading.Measurands {
-		a, ok := actions[m.ID]
-		if !ok || a.subject == "" || a.get == "" {
+		a := actionOf(m.ID)
+		if a.subject == "" || a.get == "" {
 			t.Errorf("%s has no action", m.ID)
 		}
 		if m.Sense != reading.AtMost && m.Sense != reading.NoLimit && a.low == "" {

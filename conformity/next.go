@@ -13,7 +13,7 @@ import (
 // next returns the sentence of next step; empty for a reading that conforms
 // or informs.
 func (f *finding) next(t tooth.Tooth) string {
-	a := actions[f.m.ID]
+	a := actionOf(f.m.ID)
 	switch f.reading.Verdict {
 	case reading.Unmeasured:
 		return fmt.Sprintf("%s could not be measured (%s): %s.", capital(a.subject), f.reading.Reason, a.get)

@@ -9,6 +9,11 @@ import (
 // Preparation makes every reading of the hold point preparation. Step is told
 // before each group; it may be nil.
 func (s *Site) Preparation(ctx context.Context, step func(name string)) ([]reading.Reading, error) {
+	return makeAll(ctx, step, s.groups())
+}
+
+// makeAll makes the readings of the groups in their order.
+func makeAll(ctx context.Context, step func(name string), groups []group) ([]reading.Reading, error) {
 	var out []reading.Reading
 	say := func(name string) error {
 		if step != nil {
@@ -16,7 +21,7 @@ func (s *Site) Preparation(ctx context.Context, step func(name string)) ([]readi
 		}
 		return ctx.Err()
 	}
-	for _, g := range s.groups() {
+	for _, g := range groups {
 		if err := say(g.name); err != nil {
 			return nil, err
 		}

@@ -8,6 +8,7 @@ import (
 	"crownassay/finishline"
 	"crownassay/geom"
 	"crownassay/mesh"
+	"crownassay/reading"
 )
 
 // Crown is a restoration in the frame of its site: one shell, split at its
@@ -24,7 +25,6 @@ type Crown struct {
 	EdgeR, EdgeZ []float64 // margin edge per section, mm; NaN where there is none
 
 	cameo, intaglio []run // per section: from the axis to the margin edge, and back
-	prefix          string
 }
 
 // CrownError says why a surface is no crown of this preparation.
@@ -239,4 +239,19 @@ func (c *Crown) EdgePoint(k int) (p geom.Vec, ok bool) {
 		return geom.Vec{}, false
 	}
 	return c.Frame.At(float64(k), c.EdgeR[k], c.EdgeZ[k]), true
+}
+
+// Readings makes every reading of a crown. Step is told before each group; it
+// may be nil.
+func (c *Crown) Readings(ctx context.Context, step func(name string)) ([]reading.Reading, error) {
+	plain := func(f func() []reading.Reading) func(context.Context) ([]reading.Reading, error) {
+		return func(context.Context) ([]reading.Reading, error) { return f(), nil }
+	}
+	return makeAll(ctx, step, []group{
+		{"thickness", c.Thickness},
+		{"fit", c.Fit},
+		{"contour", plain(c.Contour)},
+		{"contacts", c.Contacts},
+		{"ridges", plain(c.Ridges)},
+	})
 }

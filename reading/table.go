@@ -1,6 +1,10 @@
 package reading
 
-import "crownassay/unit"
+import (
+	"slices"
+
+	"crownassay/unit"
+)
 
 const (
 	one = unit.One
@@ -31,7 +35,10 @@ const (
 
 // Measurands is the table of everything that is read, in the order of the
 // visit. The ids and definitions are a contract: rows are added, never renamed.
-var Measurands = []Measurand{
+var Measurands = slices.Concat(preparationRows, existingRows, crownRows, deviationRows, asMade(crownRows))
+
+// preparationRows are the readings of the scan and the preparation.
+var preparationRows = []Measurand{
 	{"scan.holes", Preparation, one, "Holes in the scan", AtMost, 0, false, 0, false,
 		"The number of border loops of the prepared surface that lie wholly in the region from 1.5 mm below the finish " +
 			"line upward. The area of the largest hole is given in the note."},

@@ -44,6 +44,30 @@ crown.strength.radial N
 crown.tool.left mm
 crown.blank mm
 crown.seating.clearance mm
+existing.contour.emergence.max deg
+existing.contour.overhang.max mm
+existing.contour.bulge.max mm
+crown.thickness.occlusal mm
+crown.thickness.axial mm
+crown.fit.marginal_gap.mean mm
+crown.fit.marginal_gap.max mm
+crown.fit.discrepancy.max mm
+crown.contour.overhang.max mm
+crown.contour.overhang.min mm
+crown.fit.internal.mean mm
+crown.fit.interference mm
+crown.contact.mesial mm
+crown.contact.distal mm
+crown.contact.occlusal mm
+crown.contour.emergence.max deg
+crown.contour.bulge.max mm
+crown.contour.against_mirror mm
+crown.ridge.step.mesial mm
+crown.ridge.step.distal mm
+finished.deviation.rms mm
+finished.deviation.p95 mm
+finished.crown.contact.mesial mm
+finished.crown.fit.marginal_gap.max mm
 `
 
 func TestContract(t *testing.T) {

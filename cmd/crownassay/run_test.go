@@ -144,7 +144,7 @@ func checkDocument(t *testing.T, doc string) {
 	if err := json.Unmarshal([]byte(doc), &d); err != nil {
 		t.Fatal(err)
 	}
-	if len(d.FinishLine) < 180 || len(d.Readings) != 30 {
+	if len(d.FinishLine) < 180 || len(d.Readings) != len(reading.Measurands) {
 		t.Errorf("%d finish line points, %d readings, want at least 180, 30", len(d.FinishLine), len(d.Readings))
 	}
 	for _, r := range d.Readings {

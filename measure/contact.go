@@ -1,0 +1,213 @@
+package measure
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"strings"
+
+	"crownassay/finishline"
+	"crownassay/geom"
+	"crownassay/mesh"
+	"crownassay/reading"
+)
+
+// Where contacts are looked for. Lengths mm, azimuths degrees.
+const (
+	contactReach  = 3.0 // farther apart nothing is said to face
+	contactSpan   = 75  // degrees to either side of mesial and distal
+	contactMargin = 0.5 // above the crown margin nothing touches but gingiva
+	facingAway    = 0.0 // cosine: surfaces that touch look at each other
+)
+
+// Contacts makes the readings of where the crown meets the other teeth.
+func (c *Crown) Contacts(ctx context.Context) ([]reading.Reading, error) {
+	var out []reading.Reading
+	for _, side := range []struct {
+		id      reading.ID
+		azimuth int
+		name    string
+	}{{"crown.contact.mesial", 0, "mesial"}, {"crown.contact.distal", 180, "distal"}} {
+		r, err := c.proximal(ctx, side.id, side.azimuth, side.name)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, r)
+	}
+	r, err := c.occlusalContact(ctx)
+	return append(out, r), err
+}
+
+// proximal is the contact with the tooth on one side.
+func (c *Crown) proximal(ctx context.Context, id reading.ID, azimuth int, side string) (reading.Reading, error) {
+	if !c.Mesial {
+		return unmeasured(id, needMesial), nil
+	}
+	to := c.neighbourSurface(azimuth)
+	if to == nil {
+		return unmeasured(id, fmt.Sprintf("no neighbouring tooth was scanned on the %s side", side)), nil
+	}
+	f, err := c.distances(ctx, to, func(a, z float64, k int) bool {
+		return math.Abs(math.Mod(a-float64(azimuth)+540, 360)-180) < contactSpan && z > c.EdgeZ[k]+contactMargin
+	})
+	if err != nil {
+		return reading.Reading{}, err
+	}
+	v, at, std, ok := f.dip()
+	if !ok {
+		return unmeasured(id, fmt.Sprintf("the crown comes nowhere within %.0f mm of the %s neighbour", contactReach, side)), nil
+	}
+	r := reading.Reading{ID: id, Value: v, At: c.placeOf(at), Parts: append(c.lengthParts(9, 0), reading.Part{Name: "fit of the distances", Standard: std})}
+	area := f.touching(c.Cameo.Mesh, 0)
+	r.Subs = []reading.Sub{{Name: "contact area", Value: area, Unit: "mm2"}}
+	r.Note = fmt.Sprintf("contact area %.2f mm2", area)
+	if ridge, ok := c.ridgeAt(azimuth); ok {
+		_, _, z := c.Frame.Cylinder(at)
+		r.Subs = append(r.Subs, reading.Sub{Name: "below the marginal ridge", Value: ridge.z - z, Unit: "mm"})
+		r.Note += fmt.Sprintf(", %.1f mm below the marginal ridge", ridge.z-z)
+	}
+	return r, nil
+}
+
+// touching is the area of the field's mesh over which the value is at most a
+// limit.
+func (f *field) touching(m *mesh.Mesh, limit float64) float64 {
+	a := 0.0
+	for i, t := range m.F {
+		if w := shareBelow(f.value[t[0]], f.value[t[1]], f.value[t[2]], limit); w > 0 {
+			a += w * geom.TriangleArea(m.Corner(int32(i)))
+		}
+	}
+	return a
+}
+
+// distances returns the signed distance from the cameo's vertices to a
+// surface, where keep (azimuth, height, section) says so and the two look at
+// each other.
+func (c *Crown) distances(ctx context.Context, to *Surface, keep func(a, z float64, k int) bool) (*field, error) {
+	m := c.Cameo.Mesh
+	f := &field{p: m.V, n: c.Cameo.normals, value: make([]float64, len(m.V)), area: vertexAreas(m)}
+	box := to.Mesh.Box().Grow(contactReach)
+	var idx []int
+	var pts []geom.Vec
+	for i, p := range m.V {
+		f.value[i] = math.NaN()
+		if box.DistSq(p) > 0 {
+			continue
+		}
+		if a, _, z := c.Frame.Cylinder(p); keep(a, z, wrap(int(math.Round(a)))) {
+			idx, pts = append(idx, i), append(pts, p)
+		}
+	}
+	hits := newSigned(len(pts))
+	if err := to.Tree.SignedAll(ctx, pts, contactReach, hits); err != nil {
+		return nil, err
+	}
+	for j, h := range hits {
+		if h.Facet < 0 || h.BeyondBorder || to.Tree.FeatureNormal(h.Hit).Dot(f.n[idx[j]]) > facingAway {
+			continue
+		}
+		q := to.lifted(h.Facet, h.Point)
+		v := q.Dist(pts[j])
+		if h.Dist < 0 {
+			v = -v
+		}
+		if q.DistSq(h.Point) > v*v { // the lift itself is larger: its sign decides
+			v = pts[j].Sub(q).Dot(to.Tree.FeatureNormal(h.Hit))
+		}
+		f.value[idx[j]] = v
+	}
+	return f, nil
+}
+
+// vertexAreas returns the area that each vertex stands for: a third of its
+// facets'.
+func vertexAreas(m *mesh.Mesh) []float64 {
+	out := make([]float64, len(m.V))
+	for f, t := range m.F {
+		w := geom.TriangleArea(m.Corner(int32(f))) / 3
+		for _, v := range t {
+			out[v] += w
+		}
+	}
+	return out
+}
+
+// neighbourSurface returns the part of the prepared arch that is the tooth
+// beside the preparation, above the crease at its gingiva; nil when there is
+// none.
+func (s *Site) neighbourSurface(azimuth int) *Surface {
+	tall := s.tall(azimuth)
+	crease := make([]float64, finishline.Sections)
+	found := false
+	for k := range crease {
+		crease[k] = math.NaN()
+	}
+	for d := -neighbourSpan; d <= neighbourSpan; d++ {
+		k := wrap(azimuth + d)
+		if lo, hi := s.neighbourRun(k, tall); hi > lo {
+			crease[k], found = s.Profiles[k].Z[lo], true
+		}
+	}
+	if !found {
+		return nil
+	}
+	crease = bridged(crease)
+	m := s.Prepared.Mesh
+	var keep [][3]int32
+	for f, t := range m.F {
+		a, b, c := m.Corner(int32(f))
+		az, r, z := s.Frame.Cylinder(a.Add(b).Add(c).Mul(1.0 / 3))
+		k := wrap(int(math.Round(az)))
+		if math.Abs(math.Mod(az-float64(azimuth)+540, 360)-180) < contactSpan && r > s.Line.R[k] && r < s.Line.R[k]+2*neighbourReach && z > crease[k] {
+			keep = append(keep, t)
+		}
+	}
+	if len(keep) == 0 {
+		return nil
+	}
+	return NewSurface(compact(m, keep))
+}
+
+// occlusalContact is the contact with the opposing teeth.
+func (c *Crown) occlusalContact(ctx context.Context) (reading.Reading, error) {
+	const id = "crown.contact.occlusal"
+	if c.Opposing == nil {
+		return unmeasured(id, "no opposing surface is given"), nil
+	}
+	f, err := c.distances(ctx, c.Opposing, func(_, z float64, k int) bool { return z > c.EdgeZ[k]+contactMargin })
+	if err != nil {
+		return reading.Reading{}, err
+	}
+	v, at, std, ok := f.dip()
+	if !ok {
+		return unmeasured(id, fmt.Sprintf("the crown comes nowhere within %.0f mm of the opposing teeth", contactReach)), nil
+	}
+	r := reading.Reading{ID: id, Value: v, At: c.placeOf(at), Parts: append(c.lengthParts(9, 0), reading.Part{Name: "fit of the distances", Standard: std})}
+	areas := contactAreas(c.Cameo.Mesh, f.value, contactGap)
+	r.Subs = []reading.Sub{{Name: "separate contacts", Value: float64(len(areas)), Unit: "1"}}
+	var said []string
+	for i, a := range areas {
+		p := c.placeOf(a.middle())
+		r.Subs = append(r.Subs, reading.Sub{Name: fmt.Sprintf("contact %d", i+1), Value: a.size, Unit: "mm2", At: p})
+		if c.Mesial {
+			said = append(said, fmt.Sprintf("%s %.2f mm2", reading.Sector(p.Azimuth), a.size))
+		}
+	}
+	r.Note = fmt.Sprintf("%s within %.2f mm", count(len(areas), "separate contact"), contactGap)
+	if len(said) > 0 {
+		r.Note += ": " + strings.Join(said, ", ")
+	}
+	return r, nil
+}
+
+// count puts a number before a noun.
+func count(n int, noun string) string {
+	switch n {
+	case 0:
+		return "no " + noun
+	case 1:
+		return "one " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}

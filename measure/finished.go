@@ -1,0 +1,69 @@
+package measure
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"crownassay/geom"
+	"crownassay/reading"
+)
+
+// deviationReach is how far, mm, the finished surface may be from its design
+// to be compared with it: more is another surface, such as a sprue's stump.
+const deviationReach = 1.0
+
+// Deviation compares the crown as made, registered to the design, with the
+// design: the signed distances of its surface.
+func (c *Crown) Deviation(ctx context.Context, made *Surface) ([]reading.Reading, error) {
+	const rms, p95 = "finished.deviation.rms", "finished.deviation.p95"
+	var spots []spot
+	pieces(made, func(p geom.Vec, area float64) { spots = append(spots, spot{point: p, area: area}) })
+	g, err := gaps(ctx, c.Shell, spots, true)
+	if err != nil {
+		return nil, err
+	}
+	g = slices.DeleteFunc(g, func(x sample) bool { return math.Abs(x.value) > deviationReach })
+	sum, all := 0.0, 0.0
+	for i := range g {
+		sum, all = sum+g[i].value*g[i].value*g[i].area, all+g[i].area
+		g[i].value = math.Abs(g[i].value)
+	}
+	if all < seenShare*total(spots) {
+		why := "the finished surface does not lie over the design"
+		return []reading.Reading{unmeasured(rms, why), unmeasured(p95, why)}, nil
+	}
+	parts := c.lengthParts(100, 0)
+	at := share(g, 0.95*all)
+	return []reading.Reading{{ID: rms, Value: math.Sqrt(sum / all), Parts: parts},
+		{ID: p95, Value: at.value, At: c.placeOf(spots[at.i].point), Parts: parts}}, nil
+}
+
+// share returns the sample below which an area of the surface lies.
+func share(g []sample, area float64) sample {
+	slices.SortFunc(g, func(a, b sample) int {
+		switch {
+		case a.value < b.value:
+			return -1
+		case a.value > b.value:
+			return 1
+		}
+		return a.i - b.i
+	})
+	sum := 0.0
+	for _, x := range g {
+		if sum += x.area; sum >= area {
+			return x
+		}
+	}
+	return g[len(g)-1]
+}
+
+// AsMade turns the readings of a crown into those of the crown as made.
+func AsMade(rs []reading.Reading) []reading.Reading {
+	out := slices.Clone(rs)
+	for i := range out {
+		out[i].ID = reading.Made + out[i].ID
+	}
+	return out
+}

@@ -1,0 +1,99 @@
+package reading
+
+import "slices"
+
+// overFirst is the change of an emergence angle, degrees, for each millimetre
+// that one end of the millimetre it is fitted to is off, the other being right.
+const overFirst = 57.3
+
+// crownRows are the readings of a crown as designed. Readings between the
+// design and the scan that it was made on have no part of the scanner in
+// their uncertainty: the two are off together. The crown as made is scanned
+// anew, and its readings have.
+var crownRows = []Measurand{
+	{"crown.thickness.occlusal", Design, mm, "Occlusal thickness", AtLeast, 2, true, 0, false,
+		"The robust minimum, over the cameo surface above the height of the preparation's occlusoaxial line angle, of the " +
+			"shortest distance to the intaglio."},
+	{"crown.thickness.axial", Design, mm, "Axial thickness", AtLeast, 2, true, 0, false,
+		"The robust minimum, over the cameo surface from 0.5 mm above the crown margin to the height of the line angle, of the " +
+			"shortest distance to the intaglio. It includes the ledge of the margin, so it is 0.5 mm at most where the ledge is " +
+			"as thick as the wall."},
+	{"crown.fit.marginal_gap.mean", Design, mm, "Mean marginal gap", NoLimit, 3, true, 0, false,
+		"The mean over all sections of the marginal gap: the shortest distance from the finish line point to the intaglio (Holmes)."},
+	{"crown.fit.marginal_gap.max", Design, mm, "Largest marginal gap", AtMost, 3, true, 0, false,
+		"The robust maximum over all sections of the marginal gap: the shortest distance from the finish line point to the " +
+			"intaglio (Holmes)."},
+	{"crown.fit.discrepancy.max", Design, mm, "Absolute marginal discrepancy", NoLimit, 3, true, 0, false,
+		"The robust maximum over all sections of the distance from the finish line point to the margin edge of the crown " +
+			"(Holmes). Its horizontal and vertical parts at that place are given beside it."},
+	{"crown.fit.internal.mean", Design, mm, "Mean internal gap", NoLimit, 3, false, 0, false,
+		"The mean, by area, of the distance from the intaglio to the preparation more than 1 mm from the margin edge."},
+	{"crown.fit.interference", Design, mm, "Interference inside the crown", AtMost, 3, false, 0, false,
+		"The deepest penetration of the intaglio into the preparation; 0 where there is none."},
+	{"crown.contour.overhang.max", Design, mm, "Overhang", AtMost, 3, true, 0, false,
+		"In each section the horizontal part of the way from the finish line point to the margin edge, positive where the " +
+			"crown reaches beyond the tooth. The reading is the robust maximum over all sections."},
+	{"crown.contour.overhang.min", Design, mm, "Shortness of the margin", AtLeast, 3, true, 0, false,
+		"The robust minimum over all sections of what crown.contour.overhang.max defines: negative where the crown is short of " +
+			"the finish line."},
+	{"crown.contour.emergence.max", Design, deg, "Emergence angle", NoLimit, 1, true, overFirst, false,
+		"In each section the angle between the placement axis and the straight line fitted to the first 1.0 mm of cameo " +
+			"profile from the margin edge, outward positive. The reading is the robust maximum over all sections."},
+	{"crown.contour.bulge.max", Design, mm, "Bulge", NoLimit, 2, true, 0, false,
+		"In each section the farthest reach of the cameo profile beyond the margin edge, square to the placement axis; its " +
+			"height is given beside it. The reading is the robust maximum over all sections."},
+	{"crown.contour.against_mirror", Design, mm, "Beyond the mirrored tooth", NoLimit, 2, false, 1, false,
+		"The largest outward deviation of the cameo surface from the same tooth of the other side, mirrored and registered on " +
+			"the neighbours."},
+	{"crown.contact.mesial", Design, mm, "Mesial contact", Within, 3, false, 0, false,
+		"The smallest signed distance from the cameo surface to the mesial neighbour, negative where the crown would penetrate " +
+			"it. The area at or below zero and its height below the marginal ridge are given beside it."},
+	{"crown.contact.distal", Design, mm, "Distal contact", Within, 3, false, 0, false,
+		"The smallest signed distance from the cameo surface to the distal neighbour, negative where the crown would penetrate " +
+			"it. The area at or below zero and its height below the marginal ridge are given beside it."},
+	{"crown.contact.occlusal", Design, mm, "Occlusal contact", Within, 3, false, 0, false,
+		"The smallest signed distance from the cameo surface to the opposing surface, negative where the crown is high. Number, " +
+			"areas and places of the separate areas within 0.05 mm are given beside it."},
+	{"crown.ridge.step.mesial", Design, mm, "Step to the mesial marginal ridge", Within, 2, false, 0, false,
+		"How much higher along the placement axis the crown's mesial marginal ridge stands than the neighbour's distal one. A " +
+			"ridge is the crest of the outline before it falls to the other tooth; its height is the median over the " +
+			"middle 25 degrees."},
+	{"crown.ridge.step.distal", Design, mm, "Step to the distal marginal ridge", Within, 2, false, 0, false,
+		"How much higher along the placement axis the crown's distal marginal ridge stands than the neighbour's mesial one."},
+}
+
+// existingRows are the readings of the restoration that was there before.
+var existingRows = []Measurand{
+	{"existing.contour.overhang.max", Design, mm, "Old overhang", NoLimit, 2, true, 1, false,
+		"The overhang of the restoration before, as crown.contour.overhang.max defines it, at the new finish line. Its margin " +
+			"edge is the sharpest convex turn of the surface near the finish line; where it shows none, the surface at the " +
+			"height of the finish line is taken."},
+	{"existing.contour.emergence.max", Design, deg, "Old emergence angle", NoLimit, 1, true, overFirst, false,
+		"The emergence angle of the restoration before, as crown.contour.emergence.max defines it, at the new finish line."},
+	{"existing.contour.bulge.max", Design, mm, "Old bulge", NoLimit, 2, true, 1, false,
+		"The bulge of the restoration before, as crown.contour.bulge.max defines it, at the new finish line."},
+}
+
+// deviationRows compare the crown as made with its design.
+var deviationRows = []Measurand{
+	{"finished.deviation.rms", TryIn, mm, "Deviation from the design", NoLimit, 3, false, 1, false,
+		"The root mean square of the signed distances from the finished surface, registered to the design, to the design."},
+	{"finished.deviation.p95", TryIn, mm, "Deviation from the design, 95 of 100", NoLimit, 3, false, 1, false,
+		"The distance from the design that 95 of 100 parts of the finished surface, by area, stay within."},
+}
+
+// Made is what the ids of readings of a crown as made begin with.
+const Made = "finished."
+
+// asMade are the same readings of the crown as made.
+func asMade(rows []Measurand) []Measurand {
+	out := slices.Clone(rows)
+	for i := range out {
+		m := &out[i]
+		m.ID, m.HoldPoint = Made+m.ID, TryIn
+		m.Name += ", as made"
+		m.Sensitivity = max(m.Sensitivity, 1)
+		m.Definition = "The reading " + string(rows[i].ID) + ", made on the crown as it was made."
+	}
+	return out
+}
