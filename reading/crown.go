@@ -60,6 +60,24 @@ var crownRows = []Measurand{
 			"middle 25 degrees."},
 	{"crown.ridge.step.distal", Design, mm, "Step to the distal marginal ridge", Within, 2, false, 0, false,
 		"How much higher along the placement axis the crown's distal marginal ridge stands than the neighbour's mesial one."},
+	{"crown.strength.radial", Design, nwt, "Load to a crack from inside", AtLeast, 0, false, 0, false,
+		"The smallest load that starts a radial crack at the cementation surface anywhere over the occlusal area, by the formula " +
+			"for a flat layer on a softer support: P = B s t^2 / log10(C Ec/Es), with the strength s and the modulus Ec of the " +
+			"material, the modulus Es of dentin, B = 2.0, C = 1 and the thickness t as in crown.thickness.occlusal. It is for one load on a " +
+			"dry flat layer and so an upper bound: chewing in water breaks a crown at less. With Ec/Es below 3 the formula does not hold " +
+			"and the reading is unmeasured."},
+	{"crown.tool.left", Design, mm, "Material the tool leaves", AtMost, 3, false, 0, false,
+		"The deepest material that a ball of the tool's tip radius must leave in the cavity: the largest distance from the intaglio " +
+			"to the opening of the cavity by the ball, that is to all the places the ball can fill without cutting into the crown. The " +
+			"limit is what the cement space takes up: material thicker than that holds the crown off its seat."},
+	{"crown.blank", Design, mm, "Spare length in the block", AtLeast, 2, false, 0, false,
+		"The smallest length to spare in the block in any of its three directions, with the crown's placement axis along the block's " +
+			"height and the crown turned about that axis as suits it best. The crown is taken 1/(1-s) times as large where the material shrinks by " +
+			"a share s when it is sintered after milling; the sprue's allowance is taken off the block's length."},
+	{"crown.seating.clearance", Design, mm, "Clearance on the way to the seat", AtLeast, 3, false, 1, false,
+		"The crown moves along the placement axis from 8 mm above to its seat. The reading is the smallest signed distance on the way between " +
+			"its intaglio and the axial walls of the preparation and between its cameo surface and the neighbouring teeth, negative where it would have to " +
+			"pass through them. Where it is found and at which height above the seat is given with it."},
 }
 
 // existingRows are the readings of the restoration that was there before.
@@ -78,22 +96,27 @@ var existingRows = []Measurand{
 var deviationRows = []Measurand{
 	{"finished.deviation.rms", TryIn, mm, "Deviation from the design", NoLimit, 3, false, 1, false,
 		"The root mean square of the signed distances from the finished surface, registered to the design, to the design."},
-	{"finished.deviation.p95", TryIn, mm, "Deviation from the design, 95 of 100", NoLimit, 3, false, 1, false,
-		"The distance from the design that 95 of 100 parts of the finished surface, by area, stay within."},
+	{"finished.deviation.p95", TryIn, mm, "Deviation of 95 % of the surface", NoLimit, 3, false, 1, false,
+		"The distance from the design that 95 % of the finished surface, by area, stays within."},
 }
 
 // Made is what the ids of readings of a crown as made begin with.
 const Made = "finished."
 
+// beforeMilling are the readings that a milled crown has no more use for.
+var beforeMilling = []ID{"crown.tool.left", "crown.blank"}
+
 // asMade are the same readings of the crown as made.
 func asMade(rows []Measurand) []Measurand {
-	out := slices.Clone(rows)
-	for i := range out {
-		m := &out[i]
+	var out []Measurand
+	for _, m := range rows {
+		if slices.Contains(beforeMilling, m.ID) {
+			continue
+		}
+		m.Definition = "The reading " + string(m.ID) + ", made on the crown as it was made."
 		m.ID, m.HoldPoint = Made+m.ID, TryIn
-		m.Name += ", as made"
 		m.Sensitivity = max(m.Sensitivity, 1)
-		m.Definition = "The reading " + string(rows[i].ID) + ", made on the crown as it was made."
+		out = append(out, m)
 	}
 	return out
 }

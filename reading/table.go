@@ -125,24 +125,4 @@ var preparationRows = []Measurand{
 	{"finish_line.depth", Preparation, mm, "Depth in the sulcus", NoLimit, 2, true, 1, false,
 		"Along the placement axis, how far the finish line lies below (positive) or above (negative) the crest of the gingiva, " +
 			"for each azimuth at which gingiva was scanned."},
-
-	// The crown in its material, its block and on its way to the seat.
-	{"crown.strength.radial", Design, nwt, "Load to a crack from inside", AtLeast, 0, false, 0, false,
-		"The smallest load that starts a radial crack at the cementation surface anywhere over the occlusal area, by the formula " +
-			"for a flat layer on a softer support: P = B s t^2 / log10(C Ec/Es), with the strength s and the modulus Ec of the " +
-			"material, the modulus Es of dentin, B = 2.0, C = 1 and the thickness t as in crown.thickness.occlusal. It is for one load on a " +
-			"dry flat layer and so an upper bound: chewing in water breaks a crown at less. With Ec/Es below 3 the formula does not hold " +
-			"and the reading is unmeasured."},
-	{"crown.tool.left", Design, mm, "Material the tool leaves", AtMost, 3, false, 0, false,
-		"The deepest material that a ball of the tool's tip radius must leave in the cavity: the largest distance from the intaglio " +
-			"to the opening of the cavity by the ball, that is to all the places the ball can fill without cutting into the crown. The " +
-			"limit is what the cement space takes up: material thicker than that holds the crown off its seat."},
-	{"crown.blank", Design, mm, "Spare length in the block", AtLeast, 2, false, 0, false,
-		"The smallest length to spare in the block in any of its three directions, with the crown's placement axis along the block's " +
-			"height and the crown turned about that axis as suits it best. The crown is taken 1/(1-s) times as large where the material shrinks by " +
-			"a share s when it is sintered after milling; the sprue's allowance is taken off the block's length."},
-	{"crown.seating.clearance", Design, mm, "Clearance on the way to the seat", AtLeast, 3, false, 1, false,
-		"The crown moves along the placement axis from 8 mm above to its seat. The reading is the smallest signed distance on the way between " +
-			"its intaglio and the axial walls of the preparation and between its cameo surface and the neighbouring teeth, negative where it would have to " +
-			"pass through them. Where it is found and at which height above the seat is given with it."},
 }
