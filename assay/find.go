@@ -112,6 +112,7 @@ func (s *site) settle(ctx context.Context, c *Case, l *loaded) error {
 	if s.noise == s.noise {
 		s.scan.Noise = s.noise
 	}
+	s.scan.Normals = s.surface.Normals()
 	if len(c.FinishLine) == 0 {
 		f, why, err := finishline.Refine(ctx, s.scan, s.found.Frame)
 		if err != nil {

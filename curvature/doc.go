@@ -1,5 +1,6 @@
 // Package curvature gives normals and principal curvatures at the vertices of
-// a mesh, and fits quadrics to patches of points.
+// a mesh, and fits quadrics to patches of points. It also says how far above a facet the
+// surface lies that it stands for.
 //
 // Lengths are millimetres, curvatures 1/mm. A curvature is positive where the
 // surface is convex, seen from the side its normals point to: a ball of radius

@@ -153,7 +153,7 @@ func Refine(ctx context.Context, s Scan, frame align.Frame) (*Found, string, err
 
 // once cuts within reach of one frame's axis and traces.
 func once(ctx context.Context, s Scan, frame align.Frame, reach float64) (*Found, string, error) {
-	profiles, err := Cut(ctx, s.Tree, frame, reach)
+	profiles, err := Cut(ctx, s, frame, reach)
 	if err != nil {
 		return nil, "", err
 	}

@@ -79,7 +79,7 @@ func snap(s Scan, pts []geom.Vec) ([]geom.Vec, error) {
 
 // onLine cuts about a frame and reads the polyline per degree.
 func onLine(ctx context.Context, s Scan, frame align.Frame, pts []geom.Vec) (*Found, error) {
-	profiles, err := Cut(ctx, s.Tree, frame, Reach)
+	profiles, err := Cut(ctx, s, frame, Reach)
 	if err != nil {
 		return nil, err
 	}

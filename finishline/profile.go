@@ -42,13 +42,13 @@ type piece []point
 
 // cutBoth cuts the surface with the plane of azimuth a (degrees) and returns
 // the profiles at a and a+180, seen within reach of the axis.
-func cutBoth(t *bvh.Tree, f align.Frame, a, reach float64) (Profile, Profile) {
+func cutBoth(s Scan, f align.Frame, a, reach float64) (Profile, Profile) {
 	dir := f.Direction(a)
 	n := f.Z.Cross(dir).Unit()
-	lines := t.SectionNear(geom.Plane{Normal: n, Offset: n.Dot(f.Origin)}, f.Origin, reach)
+	lines := s.Tree.SectionNear(geom.Plane{Normal: n, Offset: n.Dot(f.Origin)}, f.Origin, reach)
 	var fore, back []piece
 	for _, l := range lines {
-		whole := planar(f, dir, l)
+		whole := s.planar(f, dir, n, l)
 		fore = clip(fore, whole, reach)
 		for i := range whole {
 			whole[i].r = -whole[i].r
@@ -62,14 +62,18 @@ func cutBoth(t *bvh.Tree, f align.Frame, a, reach float64) (Profile, Profile) {
 // planar brings a polyline into the plane's coordinates: distance along dir
 // and height. A section runs along plane normal x facet normal, so with the
 // plane's normal Z x dir it runs along dir over the top, outside on the left.
-func planar(f align.Frame, dir geom.Vec, l bvh.Polyline) piece {
-	out := make(piece, len(l.Points), len(l.Points)+1)
-	for i, p := range l.Points {
+func (s Scan) planar(f align.Frame, dir, n geom.Vec, l bvh.Polyline) piece {
+	pts := l.Points
+	if l.Closed && len(pts) > 0 {
+		pts = append(pts[:len(pts):len(pts)], pts[0])
+	}
+	if s.Normals != nil {
+		pts = s.lifted(pts, l.Facets, n)
+	}
+	out := make(piece, len(pts))
+	for i, p := range pts {
 		d := p.Sub(f.Origin)
 		out[i] = point{d.Dot(dir), d.Dot(f.Z)}
-	}
-	if l.Closed && len(out) > 0 {
-		out = append(out, out[0])
 	}
 	return out
 }

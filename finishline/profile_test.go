@@ -79,7 +79,7 @@ func TestCutBoth(t *testing.T) {
 	tree := bvh.New(shape.Lathe(shape.Round(prep.Path()), 0.1, 1))
 	for _, hand := range []float64{1, -1} {
 		f := align.NewFrame(geom.Vec{}, geom.V(0, 0, 1), geom.V(1, 0, 0), hand)
-		a, b := cutBoth(tree, f, 33, Reach)
+		a, b := cutBoth(Scan{Tree: tree}, f, 33, Reach)
 		if b.Azimuth != 213 {
 			t.Errorf("opposite of 33 is %v", b.Azimuth)
 		}

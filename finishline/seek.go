@@ -99,7 +99,7 @@ func ring(t *bvh.Tree, spacing float64, f align.Frame) (geom.Vec, float64, bool)
 		if i >= firstCuts {
 			k++
 		}
-		a, b := cutBoth(t, f, 180*float64(k)/seedCuts, seedReach)
+		a, b := cutBoth(Scan{Tree: t}, f, 180*float64(k)/seedCuts, seedReach)
 		cands[k], cands[k+seedCuts] = a.candidates(w), b.candidates(w)
 		bright += hasBright(cands[k]) + hasBright(cands[k+seedCuts])
 		if i == firstCuts-1 && bright < firstCuts {

@@ -17,6 +17,7 @@ type Scan struct {
 	Spacing  float64    // mm: median facet edge near the preparation
 	LongEdge float64    // mm: length that nine of ten facet edges there do not exceed; 0 when not known yet
 	Noise    float64    // mm: RMS noise of vertices; 0 when not known yet
+	Normals  []geom.Vec // of the vertices: profiles then run on the surface that facets stand for; nil for facets as they are
 	Borders  []geom.Vec // vertices on the scan's border loops near the preparation
 }
 
@@ -25,11 +26,11 @@ type Scan struct {
 const Reach = 10.0
 
 // Cut returns the profile of every degree of azimuth about a frame.
-func Cut(ctx context.Context, t *bvh.Tree, f align.Frame, reach float64) ([]Profile, error) {
+func Cut(ctx context.Context, s Scan, f align.Frame, reach float64) ([]Profile, error) {
 	out := make([]Profile, Sections)
 	err := par.Do(ctx, Sections/2, 6, func(lo, hi int) {
 		for k := lo; k < hi; k++ {
-			out[k], out[k+Sections/2] = cutBoth(t, f, float64(k), reach)
+			out[k], out[k+Sections/2] = cutBoth(s, f, float64(k), reach)
 		}
 	})
 	return out, err

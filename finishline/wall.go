@@ -195,7 +195,7 @@ type Patch struct {
 const Rows = 24
 
 // Patches divides the axial wall into cells about the frame, with normals
-// taken over about half mm to either side (wider on noisy scans), so that a
+// taken over some facets to either side (wider on noisy scans), so that a
 // facet's own tilt is not seen. Sections without a wall give none.
 func Patches(f align.Frame, profiles []Profile, walls []Wall, s Scan) []Patch {
 	g := newWallGrid(f, profiles, walls, s)
@@ -224,10 +224,18 @@ type wallGrid struct {
 	cutOff  int       // samples of a wall that facets may cut off at a feather edge
 }
 
+// Over how much of a wall its tangents are taken, to either side: patchHalf mm,
+// or patchFacets facet edges where these are longer, and more on noisy scans.
+// Over less, single facets would tip the smallest angle to the walls.
+const (
+	patchHalf   = 0.2
+	patchFacets = 1.5
+)
+
 func newWallGrid(f align.Frame, profiles []Profile, walls []Wall, s Scan) *wallGrid {
 	n := len(walls)
 	g := &wallGrid{frame: f, walls: walls, point: make([][]geom.Vec, n), tangent: make([][]geom.Vec, n), length: make([]float64, n)}
-	half := int(math.Round((0.2 + math.Min(0.3, 25*s.Noise)) / Step))
+	half := int(math.Round((math.Max(patchHalf, patchFacets*s.Spacing) + math.Min(0.3, 25*s.Noise)) / Step))
 	g.side = 4 + int(math.Min(4, 300*s.Noise))
 	g.cutOff = int(math.Ceil(s.cutOff() / Step))
 	for k := range walls {

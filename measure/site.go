@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"crownassay/bvh"
+	"crownassay/curvature"
 	"crownassay/finishline"
 	"crownassay/geom"
 	"crownassay/mesh"
@@ -22,6 +23,16 @@ type Surface struct {
 // NewSurface prepares a mesh for measuring.
 func NewSurface(m *mesh.Mesh) *Surface {
 	return &Surface{Mesh: m, Tree: bvh.New(m), Loops: mesh.Adjacent(m).BorderLoops(), normals: m.VertexNormals()}
+}
+
+// Normals returns the vertices' normals.
+func (s *Surface) Normals() []geom.Vec { return s.normals }
+
+// lifted returns p, a point of facet f, moved onto the surface that the facet
+// stands for. Points of facets at edges and of flat facets stay.
+func (s *Surface) lifted(f int32, p geom.Vec) geom.Vec {
+	rise, n := curvature.Lift(s.Mesh, s.normals, f, p)
+	return p.Add(n.Mul(rise))
 }
 
 // BorderPoints returns the vertices of all border loops.
