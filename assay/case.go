@@ -67,6 +67,8 @@ type Case struct {
 	LimitsFile  string             // as the case gives it; empty for the built-in ones
 	ScannerUM   float64            // expanded uncertainty stated, um; 0 if not
 	CementSpace float64            // mm
+	ToolRadius  float64            // mm, of the finest milling tool's tip
+	Blocks      []conformity.Block // the chosen one, or all to choose from
 }
 
 // Surface returns the source of a role and whether there is one.

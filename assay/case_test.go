@@ -38,6 +38,8 @@ finish_line: line.csv
 limits: practice.yaml
 scanner: {uncertainty_um: 20}
 cement_space_um: 70
+tool_radius_um: 500
+block: block-14
 `,
 		"p.stl": "p", "o.stl": "o",
 		"line.csv":      "\ufeffx,y,z\r\n# traced by hand\r\n0,0,0\r\n1000, 0, 0 # corner\r\n\r\n0,1000,0\r\n0,0,0\r\n",
@@ -46,6 +48,10 @@ cement_space_um: 70
 	c, err := LoadCase(dir)
 	if err != nil {
 		t.Fatal(err)
+	}
+	crown := c.CrownSettings()
+	if crown.Strength != 800 || crown.Shrinkage != 0.2 || crown.ToolRadius != 0.5 || len(crown.Blocks) != 1 || crown.Blocks[0].Length != 18 {
+		t.Errorf("crown = %+v", crown)
 	}
 	at, mesial := geom.V(1, 2, -3), geom.V(0, 0.6, 0.8)
 	if c.Tooth != (tooth.Tooth{Quadrant: 4, Position: 6}) || c.Material.Thickness != 0.7 || c.ScannerUM != 20 || c.CementSpace != 0.07 {
@@ -108,6 +114,8 @@ func TestBadCases(t *testing.T) {
 		{name: "scanner without value", yaml: good + surf + "scanner: {}\n"},
 		{name: "scanner below zero", yaml: good + surf + "scanner: {uncertainty_um: -1}\n"},
 		{name: "cement space in mm", yaml: good + surf + "cement_space_um: -0.06\n"},
+		{name: "tool in mm", yaml: good + surf + "tool_radius_um: 0.3\n"},
+		{name: "unknown block", yaml: good + surf + "block: block-13\n"},
 		{name: "missing limits", yaml: good + surf + "limits: none.yaml\n"},
 		{name: "faulty limits", yaml: good + surf + "limits: l.yaml\n", limits: "rows:\n  - {reading: scan.nois, max: 1}\n"},
 		{name: "finish line of two points", yaml: good + surf + "finish_line: l.csv\n", line: "0,0,0\n1,0,0\n"},

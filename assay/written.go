@@ -30,6 +30,8 @@ type written struct {
 		UM float64 `yaml:"uncertainty_um"`
 	} `yaml:"scanner"`
 	CementUM *float64 `yaml:"cement_space_um"`
+	ToolUM   *float64 `yaml:"tool_radius_um"`
+	Block    string   `yaml:"block"`
 }
 
 // check turns the description into a Case.
@@ -46,7 +48,7 @@ func (w *written) check(d *yamldoc.Doc, file string) (*Case, error) {
 	if c.Tooth, err = tooth.Parse(strings.TrimSpace(fmt.Sprint(w.Tooth)), c.Numbering); err != nil {
 		return nil, d.Fault(err.Error(), "", "tooth")
 	}
-	for _, step := range []func(*yamldoc.Doc, *Case) error{w.limits, w.material, w.sources, w.directions, w.line} {
+	for _, step := range []func(*yamldoc.Doc, *Case) error{w.limits, w.material, w.mill, w.sources, w.directions, w.line} {
 		if err := step(d, c); err != nil {
 			return nil, err
 		}
@@ -80,6 +82,22 @@ func (w *written) material(d *yamldoc.Doc, c *Case) (err error) {
 	if c.Material, err = c.Limits.Material(w.Material); err != nil {
 		return d.Fault(err.Error(), "", "material")
 	}
+	return nil
+}
+
+func (w *written) mill(d *yamldoc.Doc, c *Case) error {
+	c.ToolRadius, c.Blocks = c.Limits.ToolRadius.MM, c.Limits.Blocks
+	if w.ToolUM != nil {
+		c.ToolRadius = *w.ToolUM / 1000
+	}
+	if w.Block == "" {
+		return nil
+	}
+	b, err := c.Limits.Block(w.Block)
+	if err != nil {
+		return d.Fault(err.Error(), "", "block")
+	}
+	c.Blocks = []conformity.Block{b}
 	return nil
 }
 

@@ -25,6 +25,8 @@ var schema = sync.OnceValue(func() *jsonschema.Schema { return yamldoc.Compile(s
 // Limits is a table of limits with the materials it knows.
 type Limits struct {
 	CementSpace Space      `yaml:"cement_space"`
+	ToolRadius  Space      `yaml:"tool_radius"` // of the finest milling tool's tip
+	Blocks      []Block    `yaml:"blocks"`      // by rising volume
 	Materials   []Material `yaml:"materials"`
 	Rows        []Row      `yaml:"rows"`
 }
@@ -48,6 +50,18 @@ func (l *Limits) Material(name string) (Material, error) {
 		known[i] = m.Name
 	}
 	return Material{}, fmt.Errorf("find material %q: not in the limits table; use one of %s", name, strings.Join(known, ", "))
+}
+
+// Block returns the block of a name, or an error that lists the names.
+func (l *Limits) Block(name string) (Block, error) {
+	known := make([]string, len(l.Blocks))
+	for i, b := range l.Blocks {
+		if b.Name == name {
+			return b, nil
+		}
+		known[i] = b.Name
+	}
+	return Block{}, fmt.Errorf("find block %q: not in the limits table; use one of %s", name, strings.Join(known, ", "))
 }
 
 // Find returns the limit of a reading, or of a part of it, or nil if it has

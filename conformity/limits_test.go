@@ -71,6 +71,42 @@ func TestEveryRowHasASource(t *testing.T) {
 	}
 }
 
+// The classes follow from the strengths: at least 50, 100, 300, 500 and 800 MPa
+// for classes 1 to 5 (ISO 6872:2015, from memory). Strengths and moduli are in
+// the range of Zhang & Kelly 2017, Dent Clin N Am 61:797, table 1 (read).
+func TestMechanics(t *testing.T) {
+	least := []float64{0, 50, 100, 300, 500, 800}
+	top := map[string][2]float64{"zirconia-3y": {210, 1200}, "zirconia-5y": {210, 485}, "lithium-disilicate": {95, 480},
+		"leucite": {65, 160}, "feldspathic": {72, 122}, "resin-infiltrated": {30, 159}}
+	for _, m := range BuiltIn().Materials {
+		k := m.Mechanics
+		if k == (Mechanics{}) {
+			continue
+		}
+		if k.Source == "" || k.Status == "" {
+			t.Errorf("%s: no source or status", m.Name)
+		}
+		if w, ok := top[m.Name]; ok && (k.Modulus != w[0] || k.Strength > w[1]) {
+			t.Errorf("%s = %+v, want modulus %g and strength at most %g", m.Name, k, w[0], w[1])
+		}
+		if c := k.Class; c > 0 && (k.Strength < least[c] || c < 5 && k.Strength >= least[c+1]) {
+			t.Errorf("%s: class %d at %g MPa", m.Name, c, k.Strength)
+		}
+	}
+}
+
+// Blocks come from the smallest to the largest, each with its source.
+func TestBlocks(t *testing.T) {
+	volume := 0.0
+	for _, b := range BuiltIn().Blocks {
+		if v := b.Length * b.Width * b.Height; v <= volume || b.Source == "" || b.Status == "" {
+			t.Errorf("block %+v after one of %g mm3", b, volume)
+		} else {
+			volume = v
+		}
+	}
+}
+
 func TestEveryMeasurandHasAnAction(t *testing.T) {
 	for _, m := range reading.Measurands {
 		a := actionOf(m.ID)
@@ -102,6 +138,9 @@ func TestOverlay(t *testing.T) {
 cement_space: {mm: 0.08}
 materials:
   - {name: zirconia-3y, thickness: 0.7}
+  - {name: leucite, thickness: 1.5, mechanics: {modulus_gpa: 70, strength_mpa: 150}}
+tool_radius: {mm: 0.5}
+blocks: [{name: own, length: 20, width: 15, height: 15}]
 rows:
   - {reading: preparation.clearance.occlusal, material: zirconia-3y, tooth: molar, min: 1.2, source: "remakes of last year"}
 `))
@@ -117,6 +156,15 @@ rows:
 	}
 	if m, _ := l.Material("zirconia-3y"); m.Thickness != 0.7 || m.Title != "3Y zirconia" || m.Source != "the practice's own limit" {
 		t.Errorf("material = %+v", m)
+	}
+	if m, _ := l.Material("zirconia-3y"); m.Mechanics.Strength != 800 || m.Mechanics.Status != "memory" {
+		t.Errorf("mechanics = %+v, want the built-in ones", m.Mechanics)
+	}
+	if m, _ := l.Material("leucite"); m.Mechanics.Strength != 150 || m.Mechanics.Status != Practice {
+		t.Errorf("mechanics = %+v, want the practice's", m.Mechanics)
+	}
+	if b, err := l.Block("own"); err != nil || b.Status != Practice || len(l.Blocks) != 1 || l.ToolRadius.MM != 0.5 {
+		t.Errorf("blocks = %+v, tool %+v, %v", l.Blocks, l.ToolRadius, err)
 	}
 	if l.CementSpace.MM != 0.08 || l.CementSpace.Status != Practice {
 		t.Errorf("cement space = %+v", l.CementSpace)

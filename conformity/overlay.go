@@ -23,10 +23,14 @@ func (l *Limits) Overlay(name string, text []byte) (*Limits, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &Limits{CementSpace: l.CementSpace, Materials: slices.Clone(l.Materials), Rows: slices.Clone(l.Rows)}
-	if own.CementSpace != (Space{}) {
-		out.CementSpace = own.CementSpace
-		mark(&out.CementSpace.Source, &out.CementSpace.Status)
+	out := &Limits{CementSpace: l.CementSpace, ToolRadius: l.ToolRadius, Blocks: l.Blocks, Materials: slices.Clone(l.Materials), Rows: slices.Clone(l.Rows)}
+	out.CementSpace.replace(own.CementSpace)
+	out.ToolRadius.replace(own.ToolRadius)
+	if len(own.Blocks) > 0 {
+		out.Blocks = slices.Clone(own.Blocks)
+		for i := range out.Blocks {
+			mark(&out.Blocks[i].Source, &out.Blocks[i].Status)
+		}
 	}
 	for _, m := range own.Materials {
 		mark(&m.Source, &m.Status)
@@ -37,6 +41,14 @@ func (l *Limits) Overlay(name string, text []byte) (*Limits, error) {
 		out.Rows = append(out.Rows, r)
 	}
 	return out, nil
+}
+
+// replace takes over the practice's own setting if there is one.
+func (s *Space) replace(own Space) {
+	if own != (Space{}) {
+		*s = own
+		mark(&s.Source, &s.Status)
+	}
 }
 
 // mark states that a value is the practice's own.
@@ -52,6 +64,11 @@ func (l *Limits) replace(m Material) {
 		if l.Materials[i].Name == m.Name {
 			if m.Title == "" {
 				m.Title = l.Materials[i].Title
+			}
+			if m.Mechanics == (Mechanics{}) {
+				m.Mechanics = l.Materials[i].Mechanics
+			} else {
+				mark(&m.Mechanics.Source, &m.Mechanics.Status)
 			}
 			l.Materials[i] = m
 		}

@@ -55,6 +55,31 @@ type Material struct {
 	Thickness float64 `yaml:"thickness"` // mm
 	Source    string  `yaml:"source"`
 	Status    string  `yaml:"status"`
+
+	Mechanics Mechanics `yaml:"mechanics"`
+}
+
+// Mechanics is what a material's strength and its milling depend on. What is 0
+// is not known or does not apply.
+type Mechanics struct {
+	Modulus   float64 `yaml:"modulus_gpa"`  // of elasticity, GPa
+	Strength  float64 `yaml:"strength_mpa"` // flexural, MPa: the lowest of several sources
+	Class     int     `yaml:"class"`        // of ISO 6872
+	Shrinkage float64 `yaml:"shrinkage"`    // share of a length lost when it is sintered after milling
+	Source    string  `yaml:"source"`
+	Status    string  `yaml:"status"`
+}
+
+// Block is a nominal size of block, mm. The mandrel or the sprue is at an end
+// of its length; the crown's placement axis lies along its height.
+type Block struct {
+	Name   string  `yaml:"name"`
+	Length float64 `yaml:"length"`
+	Width  float64 `yaml:"width"`
+	Height float64 `yaml:"height"`
+	Sprue  float64 `yaml:"sprue"` // taken off the length
+	Source string  `yaml:"source"`
+	Status string  `yaml:"status"`
 }
 
 // Space is a setting in millimetres with its source.

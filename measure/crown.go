@@ -21,6 +21,7 @@ type Crown struct {
 	Cameo    *Surface // its border is the margin edge
 	Intaglio *Surface // nil where Open
 	Notes    []string
+	Settings CrownSettings // set after NewCrown
 
 	EdgeR, EdgeZ []float64 // margin edge per section, mm; NaN where there is none
 

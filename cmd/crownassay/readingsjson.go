@@ -48,6 +48,26 @@ type materialJSON struct {
 	Thickness float64 `json:"least_thickness"`
 	Source    string  `json:"source"`
 	Status    string  `json:"status"`
+
+	Mechanics *mechanicsJSON `json:"mechanics,omitempty"`
+}
+
+type mechanicsJSON struct {
+	Modulus   float64 `json:"modulus_gpa,omitempty"`
+	Strength  float64 `json:"strength_mpa,omitempty"`
+	Class     int     `json:"class,omitempty"`
+	Shrinkage float64 `json:"shrinkage"`
+	Source    string  `json:"source"`
+	Status    string  `json:"status"`
+}
+
+func newMaterialJSON(m conformity.Material) materialJSON {
+	j := materialJSON{Name: m.Name, Title: m.Title, Thickness: m.Thickness, Source: m.Source, Status: m.Status}
+	if m.Mechanics != (conformity.Mechanics{}) {
+		k := mechanicsJSON(m.Mechanics)
+		j.Mechanics = &k
+	}
+	return j
 }
 
 // readingsJSON writes the table as one JSON document.
@@ -64,7 +84,7 @@ func readingsJSON(w io.Writer, l *conformity.Limits) error {
 		d.Readings = append(d.Readings, j)
 	}
 	for _, m := range l.Materials {
-		d.Materials = append(d.Materials, materialJSON(m))
+		d.Materials = append(d.Materials, newMaterialJSON(m))
 	}
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)

@@ -65,8 +65,30 @@ func markdownMaterials(b *strings.Builder, l *conformity.Limits) {
 	for _, m := range l.Materials {
 		fmt.Fprintf(b, "| %s | %s | %s | %s | %s |\n", m.Name, m.Title, plainNumber(m.Thickness), m.Source, m.Status)
 	}
+	b.WriteString("\n| material | modulus, GPa | strength, MPa | class of ISO 6872 | shrinkage | source | status |\n|---|---|---|---|---|---|---|\n")
+	for _, m := range l.Materials {
+		if k := m.Mechanics; k != (conformity.Mechanics{}) {
+			fmt.Fprintf(b, "| %s | %s | %s | %s | %s | %s | %s |\n", m.Title, orDash(k.Modulus), orDash(k.Strength), orDash(float64(k.Class)),
+				orDash(k.Shrinkage), k.Source, k.Status)
+		}
+	}
+	b.WriteString("\n| block | length, width, height, mm | sprue, mm | source | status |\n|---|---|---|---|---|\n")
+	for _, k := range l.Blocks {
+		fmt.Fprintf(b, "| %s | %s, %s, %s | %s | %s | %s |\n", k.Name, plainNumber(k.Length), plainNumber(k.Width), plainNumber(k.Height),
+			plainNumber(k.Sprue), k.Source, k.Status)
+	}
+	fmt.Fprintf(b, "\nRadius of the finest milling tool's tip: %s mm unless the case says otherwise. %s (%s).\n",
+		plainNumber(l.ToolRadius.MM), capital(l.ToolRadius.Source), l.ToolRadius.Status)
 	fmt.Fprintf(b, "\nCement space: %s mm unless the case says otherwise. %s (%s).\n",
 		plainNumber(l.CementSpace.MM), capital(l.CementSpace.Source), l.CementSpace.Status)
+}
+
+// orDash prints a number, and a dash for what is not known.
+func orDash(x float64) string {
+	if x == 0 {
+		return "-"
+	}
+	return plainNumber(x)
 }
 
 func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
