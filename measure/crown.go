@@ -254,5 +254,7 @@ func (c *Crown) Readings(ctx context.Context, step func(name string)) ([]reading
 		{"contour", plain(c.Contour)},
 		{"contacts", c.Contacts},
 		{"ridges", plain(c.Ridges)},
+		{"strength", c.Strength},
+		{"block", c.Blank},
 	})
 }
