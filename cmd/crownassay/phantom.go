@@ -18,6 +18,9 @@ type phantomCommand struct {
 	RandomPose bool     `help:"Turn and shift the case at random."`
 	FullArch   bool     `help:"Whole arches instead of a quadrant."`
 	Crown      bool     `help:"Add a crown for the preparation."`
+	Milled     bool     `help:"Add a crown and its milled copy."`
+	Before     bool     `help:"Add a crown and a scan of the arch with the old restoration."`
+	Seated     bool     `help:"Add a crown and a scan of the arch with it on."`
 	Defect     []string `sep:"none" placeholder:"KIND[:AZIMUTH[:EXTENT[:AMOUNT]]]" help:"Make one thing wrong, such as \"short clearance:230\"; angles in degrees, 0 for the default; may be given more than once."`
 }
 
@@ -25,9 +28,7 @@ type phantomCommand struct {
 func (c *phantomCommand) Run(p *program) error {
 	spec := phantom.Spec{Tooth: c.Tooth, Material: c.Material, Seed: c.Seed, Triangles: c.Triangles,
 		Noise: c.Noise, RandomPose: c.RandomPose, FullArch: c.FullArch}
-	if c.Crown {
-		spec.Crown = &phantom.Crown{}
-	}
+	spec.Crown = c.crown()
 	for _, text := range c.Defect {
 		d, err := parseDefect(text)
 		if err != nil {
@@ -44,6 +45,21 @@ func (c *phantomCommand) Run(p *program) error {
 	}
 	_, err = fmt.Fprintf(p.stdout, "%s: an invented case of tooth %s; measure it with: crownassay assay %s\n", c.Dir, made.Tooth, c.Dir)
 	return err
+}
+
+// crown is the crown that the flags ask for; nil for none.
+func (c *phantomCommand) crown() *phantom.Crown {
+	if !c.Crown && !c.Milled && !c.Before && !c.Seated {
+		return nil
+	}
+	k := &phantom.Crown{Seated: c.Seated}
+	if c.Milled {
+		k.Finished = &phantom.Made{}
+	}
+	if c.Before {
+		k.Before = &phantom.Old{}
+	}
+	return k
 }
 
 // parseDefect reads KIND[:AZIMUTH[:EXTENT[:AMOUNT]]].

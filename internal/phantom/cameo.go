@@ -22,6 +22,7 @@ type cameo struct {
 	low    loop // margin edge: elevation of its ray
 	shift  loop // margin edge: how much farther out than the natural crown
 	mounds []mound
+	error  *wave // of a milled copy; nil for none
 	runs   float64
 }
 
@@ -54,13 +55,14 @@ func (o *cameo) margin(a float64) point2 { return point2{o.reach.at(a), o.height
 // along is the surface's distance from the middle on a ray.
 func (o *cameo) along(a, e, guess float64) float64 {
 	r := o.nat.cast(a, e, guess)
-	if x := (e - o.low.at(a)) * o.reach.at(a) / cameoFade; x < 1 {
+	x := (e - o.low.at(a)) * o.reach.at(a) / cameoFade
+	if x < 1 {
 		r += o.shift.at(a) * (1 - step(x))
 	}
-	if len(o.mounds) == 0 {
-		return r
-	}
 	d := unitRay(a, e)
+	if o.error != nil {
+		r += o.error.at(d.Mul(o.length/2)) * step(x)
+	}
 	for i := range o.mounds {
 		m := &o.mounds[i]
 		if x := m.dir.Dist(d) / m.half; x < 1 {

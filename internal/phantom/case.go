@@ -15,7 +15,10 @@ type Case struct {
 	Material string
 	Prepared *mesh.Mesh
 	Opposing *mesh.Mesh
-	Crown    *mesh.Mesh // nil for none
+	Crown    *mesh.Mesh // nil for none, as the three below
+	Finished *mesh.Mesh // milled copy of the crown
+	Before   *mesh.Mesh // the arch with the old restoration
+	Seated   *mesh.Mesh // the arch with the crown on
 	At       geom.Vec   // the occlusal centre of the preparation
 	Mesial   geom.Vec   // unit vector
 	Truth    Truth

@@ -1,10 +1,13 @@
 package phantom
 
 import (
+	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"crownassay/geom"
+	"crownassay/internal/par"
 )
 
 // gradStep is the step of the level's differences, mm.
@@ -51,9 +54,18 @@ func (t *target) signed(p geom.Vec) float64 {
 // the way from the pole.
 type window struct{ azimuth, half, from, to float64 }
 
+// keep brings a place into the window.
+func (w window) keep(a, s float64) (float64, float64) {
+	if d := a - w.azimuth; math.Abs(d) > w.half && w.half < math.Pi {
+		a = w.azimuth + math.Copysign(w.half, d)
+	}
+	return a, math.Min(w.to, math.Max(w.from, s))
+}
+
 // The windows in which the closest places are looked for.
 var (
 	proximalWindow = window{half: 50 * degree, from: 0.3, to: 0.97}
+	underWindow    = window{half: 18 * degree, from: 0.86, to: 0.94}
 	occlusalWindow = window{half: math.Pi, from: 0.01, to: 0.75}
 )
 
@@ -61,18 +73,24 @@ var (
 // to the teeth: the best of a grid, then parabolas on ever smaller stencils.
 func (o *cameo) least(t *target, f *frame, w window) (param, float64) {
 	const turns, steps = 64, 56
-	best, at := math.Inf(1), param{}
-	for i := range turns {
-		a := w.azimuth + w.half*(2*(float64(i)+0.5)/turns-1)
-		for k := range steps {
-			s := w.from + (w.to-w.from)*(float64(k)+0.5)/steps
-			if d := t.about(f.toArch(o.at(a, s))); d < best {
-				best, at = d, param{a, s}
+	var d [turns]float64
+	var at [turns]param
+	par.Do(context.Background(), turns, 4, func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			a := w.azimuth + w.half*(2*(float64(i)+0.5)/turns-1)
+			d[i] = math.Inf(1)
+			for k := range steps {
+				s := w.from + (w.to-w.from)*(float64(k)+0.5)/steps
+				if v := t.about(f.toArch(o.at(a, s))); v < d[i] {
+					d[i], at[i] = v, param{a, s}
+				}
 			}
 		}
-	}
-	at = o.settle(at, func(a, s float64) float64 { return t.about(f.toArch(o.at(a, s))) })
-	return at, t.signed(f.toArch(o.at(at.a, at.q)))
+	})
+	best := at[slices.Index(d[:], slices.Min(d[:]))]
+	best = o.settle(best, func(a, s float64) float64 { return t.about(f.toArch(o.at(w.keep(a, s)))) })
+	best.a, best.q = w.keep(best.a, best.q)
+	return best, t.signed(f.toArch(o.at(best.a, best.q)))
 }
 
 // settle walks to the lowest place of v near at.
@@ -93,7 +111,7 @@ func (o *cameo) settle(at param, v func(a, s float64) float64) param {
 	return at
 }
 
-// meet finds the neighbours and brings the contacts to the wanted distances.
+// meet finds the teeth beside and opposite and adjusts the contacts.
 func (r *restoration) meet() error {
 	m := r.model
 	for _, n := range m.prepared.teeth {
@@ -104,22 +122,54 @@ func (r *restoration) meet() error {
 			r.sides[1] = newTarget([]*tooth{n})
 		}
 	}
+	r.bite = newTarget(m.opposing.within(m.target.frame.o, 13))
+	return r.adjust()
+}
+
+// adjust brings the contacts to the wanted distances: the plain ones twice,
+// because a hill for one may reach into another, then the local ones.
+func (r *restoration) adjust() error {
+	var plain, local []*hillock
+	w := proximalWindow
 	for i, want := range []*Touch{r.spec.Mesial, r.spec.Distal} {
-		if r.sides[i] == nil {
+		w.azimuth = math.Pi * float64(i)
+		if r.sides[i] != nil {
+			plain = append(plain, r.over(r.sides[i], w, want, []string{"mesial", "distal"}[i]))
+		}
+	}
+	for i := range r.spec.Bites {
+		want := &r.spec.Bites[i]
+		w = occlusalWindow
+		if want.Around == 0 {
+			plain = append(plain, r.over(r.bite, w, &want.Touch, "occlusal"))
 			continue
 		}
-		w := proximalWindow
-		w.azimuth = math.Pi * float64(i)
-		if err := r.touch(r.sides[i], w, want); err != nil {
-			return fmt.Errorf("invent crown: %s contact: %w", []string{"mesial", "distal"}[i], err)
+		w.azimuth, w.half = want.Azimuth*degree, want.Around*degree/2
+		h := r.over(r.bite, w, &want.Touch, "local occlusal")
+		h.within = occlusalWindow // its slopes may be the closest
+		local = append(local, h)
+	}
+	for _, u := range r.spec.Under {
+		w = underWindow
+		side := r.sides[0]
+		if math.Cos(u.Azimuth*degree) < 0 {
+			side, w.azimuth = r.sides[1], math.Pi
+		}
+		if side != nil {
+			local = append(local, r.over(side, w, &Touch{u.Distance, underHalf}, "cervical"))
 		}
 	}
-	r.bite = newTarget(m.opposing.within(m.target.frame.o, 13))
-	if r.spec.Bite == nil {
-		return nil
-	}
-	if err := r.touch(r.bite, occlusalWindow, r.spec.Bite); err != nil {
-		return fmt.Errorf("invent crown: occlusal contact: %w", err)
+	return r.touchAll(slices.Concat(plain, plain, local))
+}
+
+// underHalf is the half width of a filling under a neighbour's bulge, mm.
+const underHalf = 1.1
+
+func (r *restoration) touchAll(list []*hillock) error {
+	for _, h := range list {
+		if err := r.touch(h); err != nil {
+			return fmt.Errorf("invent crown: %s contact: %w", h.what, err)
+		}
 	}
 	return nil
 }
@@ -127,18 +177,38 @@ func (r *restoration) meet() error {
 // contactResidue is how near a contact must come to the wanted distance, mm.
 const contactResidue = 1e-5
 
-// touch raises a hill over the closest place and solves for its rise.
-func (r *restoration) touch(t *target, w window, want *Touch) error {
-	f := &r.model.target.frame
-	at, d := r.out.least(t, f, w)
+// hillock is a hill that makes a contact.
+type hillock struct {
+	what   string
+	teeth  *target
+	within window
+	want   *Touch
+	mound  int
+}
+
+// wideHill is the half width from which a hill stands over the middle of the
+// chewing surface, so that the whole of it rises or falls, mm.
+const wideHill = 5
+
+// over lays a hill of no height over the closest place.
+func (r *restoration) over(t *target, w window, want *Touch, what string) *hillock {
+	at, _ := r.out.least(t, &r.model.target.frame, w)
 	p := r.out.at(at.a, at.q).Sub(geom.Vec{Z: r.out.nat.centre})
+	if want.Half >= wideHill {
+		p = geom.Vec{Z: p.Norm()}
+	}
 	r.out.mounds = append(r.out.mounds, mound{p.Unit(), want.Half / p.Norm(), 0})
-	m := &r.out.mounds[len(r.out.mounds)-1]
-	r0, d0 := 0.0, d
-	m.rise = d - want.Distance
+	return &hillock{what, t, w, want, len(r.out.mounds) - 1}
+}
+
+// touch solves for the rise of a hill by secants.
+func (r *restoration) touch(h *hillock) error {
+	f, m := &r.model.target.frame, &r.out.mounds[h.mound]
+	r0, d0 := math.NaN(), 0.0
+	d := 0.0
 	for range 30 {
-		_, d = r.out.least(t, f, w)
-		if math.Abs(d-want.Distance) < contactResidue {
+		_, d = r.out.least(h.teeth, f, h.within)
+		if math.Abs(d-h.want.Distance) < contactResidue {
 			return nil
 		}
 		slope := (d - d0) / (m.rise - r0)
@@ -146,7 +216,7 @@ func (r *restoration) touch(t *target, w window, want *Touch) error {
 			slope = -1
 		}
 		r0, d0 = m.rise, d
-		m.rise += math.Max(-0.5, math.Min(0.5, (want.Distance-d)/slope))
+		m.rise += math.Max(-0.5, math.Min(0.5, (h.want.Distance-d)/slope))
 	}
-	return fmt.Errorf("no hill of half width %g mm gives %g mm; it stays at %g", want.Half, want.Distance, d)
+	return fmt.Errorf("no hill of half width %g mm gives %g mm; it stays at %g", h.want.Half, h.want.Distance, d)
 }

@@ -26,7 +26,7 @@ const (
 )
 
 // internal fills the mean internal gap and the deepest penetration.
-func (r *restoration) internal(ctx context.Context, t *Truth) error {
+func (r *restoration) internal(ctx context.Context, f *findings) error {
 	probes, at, err := sampled(ctx, r.in, cavityTurns, cavitySteps)
 	if err != nil {
 		return err
@@ -51,8 +51,8 @@ func (r *restoration) internal(ctx context.Context, t *Truth) error {
 			area += probes[i].area
 		}
 	}
-	t.Readings["crown.fit.internal.mean"] = sum / area
-	r.interference(base, at[deepest], t)
+	f.t.Readings[f.prefix+"fit.internal.mean"] = sum / area
+	r.interference(base, at[deepest], f)
 	return nil
 }
 
@@ -91,7 +91,7 @@ func offLine(p geom.Vec, line []geom.Vec) float64 {
 
 // interference settles on the deepest place near w and fills the penetration:
 // 0 where the cavity stays off the preparation everywhere.
-func (r *restoration) interference(base prepared, w param, t *Truth) {
+func (r *restoration) interference(base prepared, w param, f *findings) {
 	gap := func(a, q float64) float64 { return r.in.over(base, param{a, math.Max(0, q)}) }
 	d := gap(w.a, w.q)
 	for h := 0.1; h > 1e-3; {
@@ -104,7 +104,6 @@ func (r *restoration) interference(base prepared, w param, t *Truth) {
 		}
 		h /= 3
 	}
-	t.Readings["crown.fit.interference"] = math.Max(0, -d)
-	t.Readings["crown.fit.closest"] = d
-	t.Places["crown.fit.interference"] = triple(r.model.toFile(r.in.point(w.a, w.q)))
+	f.put("fit.interference", math.Max(0, -d), r.in.point(w.a, w.q))
+	f.put("fit.closest", d, r.in.point(w.a, w.q))
 }

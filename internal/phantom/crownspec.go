@@ -1,7 +1,5 @@
 package phantom
 
-import "fmt"
-
 // Crown says what crown to invent for the preparation. Zero fields are
 // defaults; lengths in mm, angles in degrees.
 type Crown struct {
@@ -15,8 +13,10 @@ type Crown struct {
 	Cavity    float64 `json:"cavity,omitempty"`   // radius of the cavity's line angle; 0 follows the preparation
 	Mesial    *Touch  `json:"mesial,omitempty"`   // contact with the neighbour; nil for -0.015, 2.2 wide
 	Distal    *Touch  `json:"distal,omitempty"`   // the same behind
-	Bite      *Touch  `json:"bite,omitempty"`     // lightest distance to the opposing teeth; nil as the natural crown meets them
+	Bites     []Bite  `json:"bites,omitempty"`    // contacts with the opposing teeth; default one of -0.01 wherever they meet first
+	Fossa     float64 `json:"fossa,omitempty"`    // wanted occlusal thickness in the middle; 0 as it comes
 	Hills     []Hill  `json:"hills,omitempty"`    // changes of the outer surface
+	Under     []Under `json:"under,omitempty"`    // fillings of the space under a neighbour's bulge
 	Tight     []Hill  `json:"tight,omitempty"`    // changes of the cement space; negative rises press on the preparation
 	Tool      float64 `json:"tool"`               // tip radius of the tool that cuts the cavity; default 0.5
 	Shell     string  `json:"shell,omitempty"`    // what is wrong with the file; one of the shell kinds, "" for nothing
@@ -45,6 +45,14 @@ type Touch struct {
 	Half     float64 `json:"half"`
 }
 
+// Bite is a contact with the opposing teeth: that of the crown's outer half
+// within Around degrees about an azimuth, 0 for the whole chewing surface.
+type Bite struct {
+	Touch
+	Azimuth float64 `json:"azimuth,omitempty"`
+	Around  float64 `json:"around,omitempty"`
+}
+
 // Hill is a local change along the ray from the middle of the crown: its
 // azimuth, the height of its middle as a share of the crown's length, its half
 // width and its rise (negative for a hollow). A height of 1 or more stands for
@@ -54,6 +62,13 @@ type Hill struct {
 	Height  float64 `json:"height"`
 	Half    float64 `json:"half"`
 	Rise    float64 `json:"rise"`
+}
+
+// Under fills the space under the bulge of the neighbour at the azimuth until
+// the distance to it, seated, is Distance.
+type Under struct {
+	Azimuth  float64 `json:"azimuth"`
+	Distance float64 `json:"distance"`
 }
 
 // Made is how a milled copy differs from its design.
@@ -70,74 +85,4 @@ type Old struct {
 	Step     Round  `json:"step"`     // height of its margin above the new finish line; default 0.05
 	Hills    []Hill `json:"hills,omitempty"`
 	Own      bool   `json:"own"` // in a frame of its own
-}
-
-// complete fills the zero fields.
-func (c Crown) complete() (*Crown, error) {
-	if c.Triangles <= 0 {
-		c.Triangles = 100000
-	}
-	for _, f := range []struct {
-		v     *float64
-		usual float64
-	}{{&c.Wall, 0.06}, {&c.Occlusal, 0.09}, {&c.Seal, 0.35}, {&c.Gap.Base, 0.03}, {&c.Tool, 0.5}} {
-		if *f.v == 0 {
-			*f.v = f.usual
-		}
-	}
-	if c.Mesial == nil {
-		c.Mesial = &Touch{-0.015, 2.2}
-	}
-	if c.Distal == nil {
-		c.Distal = &Touch{-0.015, 2.2}
-	}
-	return &c, c.check()
-}
-
-// The cement space and the overhang must leave a crown: an offset stays well
-// under the radius of the chamfer, an overhang inside the sulcus or short of
-// the wall.
-const (
-	mostSpace    = 0.3
-	mostOverhang = 0.8
-)
-
-func (c *Crown) check() error {
-	for _, f := range []struct {
-		what      string
-		v, lo, hi float64
-	}{
-		{"cement space over the walls", c.Wall, 0, mostSpace}, {"cement space above the line angle", c.Occlusal, 0, mostSpace},
-		{"seal", c.Seal, 0.05, 1}, {"edge", c.Edge, 0, 0.3}, {"tool", c.Tool, 0.1, 2},
-	} {
-		if !(f.v >= f.lo && f.v <= f.hi) {
-			return fmt.Errorf("invent crown: %s %g mm; give %g to %g", f.what, f.v, f.lo, f.hi)
-		}
-	}
-	if err := c.Gap.check("marginal gap", 0, mostSpace); err != nil {
-		return err
-	}
-	return c.Overhang.check("overhang", -0.25, mostOverhang)
-}
-
-func (r Round) check(what string, lo, hi float64) error {
-	values := []float64{r.Base}
-	for _, a := range r.Arcs {
-		values = append(values, a.Value)
-	}
-	for _, v := range values {
-		if !(v >= lo && v <= hi) {
-			return fmt.Errorf("invent crown: %s %g mm; give %g to %g", what, v, lo, hi)
-		}
-	}
-	return nil
-}
-
-// band turns a Round into its formula.
-func (r Round) band() *band {
-	b := &band{base: even(r.Base)}
-	for _, a := range r.Arcs {
-		b.arcs = append(b.arcs, arc{a.Azimuth * degree, a.Extent * degree, a.Value})
-	}
-	return b
 }

@@ -13,6 +13,14 @@ import (
 type CrownTruth struct {
 	Margin   [][3]float64   `json:"margin"`   // margin edge, 1440 points evenly in the formula's azimuth
 	Sections []CrownSection `json:"sections"` // 360, as those of the preparation
+
+	Contacts  map[string]ContactTruth `json:"contacts,omitempty"` // by the end of the reading's id
+	Blank     *BlankTruth             `json:"blank,omitempty"`
+	BindsAt   float64                 `json:"binds_at"`            // height above the seat of the least clearance on the way
+	BindsOn   string                  `json:"binds_on,omitempty"`  // "preparation", "mesial" or "distal"
+	Tool      float64                 `json:"tool,omitempty"`      // tip radius that tool.left stands for
+	OwnPose   *geom.Rigid             `json:"own_pose,omitempty"`  // moves the case's frame to the file's, where it has its own
+	Deviation *DeviationTruth         `json:"deviation,omitempty"` // of a milled copy
 }
 
 // CrownSection is the restoration in one half plane about the placement axis.

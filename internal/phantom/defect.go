@@ -38,6 +38,9 @@ func filled(list []Defect) ([]Defect, error) {
 	for i, d := range list {
 		u, ok := usual[d.Kind]
 		if !ok {
+			u, ok = crownUsual[d.Kind]
+		}
+		if !ok {
 			return nil, fmt.Errorf("invent defect %d: unknown kind %q", i, d.Kind)
 		}
 		if d.Extent == 0 {

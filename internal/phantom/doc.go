@@ -10,6 +10,12 @@
 // crowns are level sets of a smooth function. Arch coordinates have the
 // occlusal direction of the prepared arch as +z and the arch in the xy plane.
 //
+// A crown for the preparation is a closed shell: the preparation's profile moved
+// out by the cement space, and the natural crown brought to the margin edge and
+// changed by hills. Contacts are hills solved for a wanted distance. Its truth,
+// that of a milled copy and that of an old restoration come from these formulae
+// by root finding and searches of their own.
+//
 // Lengths are millimetres, angles radians inside and degrees in Spec, Defect
 // and Truth. The same Spec gives the same bytes for any number of workers.
 // Nothing here imports measuring code.

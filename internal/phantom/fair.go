@@ -46,6 +46,8 @@ func (a *arch) freedom(m *mesh.Mesh) []float64 {
 			gum = s.crownQ
 		case *prepSheet:
 			gum = s.from[segGum]
+		case *crowned:
+			gum = s.gumFrom()
 		}
 		for i, at := range t.at {
 			free[t.first+i] = step((at.q - gum - 0.15) / 1.2)

@@ -21,8 +21,10 @@ type intaglio struct {
 	wall     float64
 	occlusal float64
 	seal     float64 // the marginal gap reaches so far up
+	bevel    float64 // width of the bevel beyond that
 	tight    []bulge
-	end      loop // running length of the margin edge
+	error    *wave // of a milled copy; nil for none
+	end      loop  // running length of the margin edge
 }
 
 // sealRun is the way over which the gap widens from the marginal gap to the
@@ -32,7 +34,7 @@ const sealRun = 0.6
 // newIntaglio cuts a cavity after p; margin(a) is the wanted reach of its edge
 // beyond the finish line.
 func newIntaglio(ctx context.Context, p *prep, c *Crown, reach func(a float64) float64) (*intaglio, error) {
-	i := &intaglio{prep: newPrepSheet(p), uEdge: segLedge, gap: c.Gap.band(), wall: c.Wall, occlusal: c.Occlusal, seal: c.Seal}
+	i := &intaglio{prep: newPrepSheet(p), uEdge: segLedge, gap: c.Gap.band(), wall: c.Wall, occlusal: c.Occlusal, seal: c.Seal, bevel: c.Edge}
 	if p.shoulder {
 		i.uEdge = segRoot
 	}
@@ -103,6 +105,9 @@ func (i *intaglio) space(a, u float64, p, f point2) float64 {
 	for _, b := range i.tight {
 		t += b.at(a, p)
 	}
+	if i.error != nil {
+		t += i.error.at(spin(a, p)) * step((x-i.seal)/sealRun)
+	}
 	return t
 }
 
@@ -117,16 +122,30 @@ func (b *bulge) at(a float64, p point2) float64 {
 	return b.rise * bump(b.mid.Dist(geom.Vec{X: p.r * cs, Y: p.r * sn, Z: p.z})/b.half)
 }
 
-// The sheet of an intaglio: q runs evenly from the pole to the margin edge.
-func (i *intaglio) span() float64 { return i.lEdge }
+// bevelLean is the rise of a bevelled edge from the cavity outward.
+const bevelLean = math.Pi / 4
+
+// margin is the margin edge in the half plane of azimuth a: the outer one where
+// the edge is bevelled.
+func (i *intaglio) margin(a float64) point2 {
+	return i.profile(a, i.end.at(a)).add(polar(bevelLean), i.bevel)
+}
+
+// The sheet of an intaglio: q runs evenly from the pole to the end of the
+// cavity, then over the bevel.
+func (i *intaglio) span() float64 { return i.lEdge + i.bevel }
 
 func (i *intaglio) point(a, q float64) geom.Vec {
-	return spin(a, i.profile(a, math.Min(1, q/i.lEdge)*i.end.at(a)))
+	p := i.profile(a, math.Min(1, q/i.lEdge)*i.end.at(a))
+	if q > i.lEdge {
+		p = p.add(polar(bevelLean), math.Min(q-i.lEdge, i.bevel))
+	}
+	return spin(a, p)
 }
 
 func (i *intaglio) grain(q float64) float64 { return 0.6 + 0.4*step((i.lEdge-q-0.5)/1.5) }
 
-func (i *intaglio) edge() (float64, bool) { return 0, false }
+func (i *intaglio) edge() (float64, bool) { return i.lEdge, i.bevel > 0 }
 
 // spin places a point of the half plane of azimuth a in space.
 func spin(a float64, p point2) geom.Vec {

@@ -2,14 +2,16 @@ package phantom
 
 import (
 	"math"
+	"math/rand/v2"
 
 	"crownassay/geom"
 )
 
 // randomPose draws a rotation, even over all rotations (Shoemake's random
 // quaternion, Graphics Gems III, 1992), and a shift of up to 40 mm.
-func randomPose(seed uint64) geom.Rigid {
-	rng := stream(seed, 9)
+func randomPose(seed uint64) geom.Rigid { return poseFrom(stream(seed, 9)) }
+
+func poseFrom(rng *rand.Rand) geom.Rigid {
 	u, t1, t2 := rng.Float64(), 2*math.Pi*rng.Float64(), 2*math.Pi*rng.Float64()
 	x, y := math.Sqrt(1-u)*math.Sin(t1), math.Sqrt(1-u)*math.Cos(t1)
 	z, w := math.Sqrt(u)*math.Sin(t2), math.Sqrt(u)*math.Cos(t2)

@@ -17,10 +17,9 @@ type restoration struct {
 	out   *cameo
 	sides [2]*target // mesial and distal; nil where no tooth stands
 	bite  *target
-}
 
-// bevelLean is the rise of a bevelled edge from the intaglio outward.
-const bevelLean = math.Pi / 4
+	outerFacets int // of the shell, the first ones
+}
 
 // newRestoration lays out cavity and outer surface and brings the contacts to
 // the wanted distances.
@@ -37,16 +36,17 @@ func (m *model) newRestoration(ctx context.Context, c *Crown) (*restoration, err
 		return nil, err
 	}
 	r.in.press(c.Tight)
-	r.out, err = newCameo(ctx, m.target.crown, m.target.prep, func(a float64) point2 {
-		return r.in.profile(a, r.in.end.at(a)).add(polar(bevelLean), c.Edge)
-	})
+	r.out, err = newCameo(ctx, m.target.crown, m.target.prep, r.in.margin)
 	if err != nil {
 		return nil, err
 	}
 	for _, k := range c.Hills {
 		r.out.raise(k)
 	}
-	return r, r.meet()
+	if err := r.meet(); err != nil {
+		return nil, err
+	}
+	return r, r.hollow(ctx)
 }
 
 // press lays changes of the cement space on the cavity: their heights are
@@ -67,7 +67,7 @@ func (r *restoration) shell(ctx context.Context, rng *rand.Rand) (*mesh.Mesh, er
 	lo, hi := 0.02, 1.0
 	for range 30 {
 		h := math.Sqrt(lo * hi)
-		n := planned(plan(r.out, perOut, h, false), rimCount(h)) + planned(plan(r.in, perIn, 1.2*h, false), rimCount(h))
+		n := planned(plan(r.out, perOut, h, false), rimCount(h)) + planned(plan(r.in, perIn, 1.2*h, true), rimCount(h))
 		if n > r.spec.Triangles {
 			lo = h
 		} else {
@@ -83,17 +83,13 @@ func rimCount(h float64) int { return int(30 / (0.7 * h)) }
 func (r *restoration) weave(ctx context.Context, h float64, perOut, perIn []float64, rng *rand.Rand) (*mesh.Mesh, error) {
 	f := &r.model.target.frame
 	out := &mesh.Mesh{}
-	outer := rimRow(out, f, rimCount(h), r.out.margin, rng)
-	inner := outer
+	rim := rimRow(out, f, rimCount(h), r.out.margin, rng)
 	turned := f.leftHanded()
-	if r.spec.Edge > 0 {
-		inner = rimRow(out, f, rimCount(h), func(a float64) point2 { return r.in.profile(a, r.in.end.at(a)) }, rng)
-		appendZip(out, inner, outer, !turned)
-	}
-	if err := appendSheet(ctx, out, r.out, plan(r.out, perOut, h, false), outer, f, turned, rng); err != nil {
+	if err := appendSheet(ctx, out, r.out, plan(r.out, perOut, h, false), rim, f, turned, rng); err != nil {
 		return nil, err
 	}
-	return out, appendSheet(ctx, out, r.in, plan(r.in, perIn, 1.2*h, false), inner, f, !turned, rng)
+	r.outerFacets = len(out.F)
+	return out, appendSheet(ctx, out, r.in, plan(r.in, perIn, 1.2*h, true), rim, f, !turned, rng)
 }
 
 // rimRow adds n vertices of a closed curve, unevenly spaced.
@@ -108,16 +104,6 @@ func rimRow(out *mesh.Mesh, f *frame, n int, at func(a float64) point2, rng *ran
 	return r
 }
 
-// appendZip joins two rows that are already in the mesh.
-func appendZip(out *mesh.Mesh, in, around row, turned bool) {
-	for _, t := range zip(nil, in, around) {
-		if turned {
-			t[1], t[2] = t[2], t[1]
-		}
-		out.F = append(out.F, t)
-	}
-}
-
 // appendSheet weaves a sheet to the border row, which is already in the mesh.
 func appendSheet(ctx context.Context, out *mesh.Mesh, s sheet, rings []ring, border row, f *frame, turned bool, rng *rand.Rand) error {
 	first := int32(len(out.V))
@@ -125,7 +111,7 @@ func appendSheet(ctx context.Context, out *mesh.Mesh, s sheet, rings []ring, bor
 	for k := range b.index {
 		b.index[k] -= first
 	}
-	w, _, err := weave(ctx, s, rings, b, rng, false)
+	w, _, err := weave(ctx, s, rings, b, rng, true)
 	if err == nil {
 		appendTurned(out, w, f, turned)
 	}

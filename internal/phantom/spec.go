@@ -69,16 +69,3 @@ func (s Spec) place() (quadrant, position int, err error) {
 	}
 	return quadrant, position, nil
 }
-
-// withCrown completes the crown.
-func (s Spec) withCrown() (Spec, error) {
-	if s.Crown == nil {
-		return s, nil
-	}
-	if _, ok := s.has(NoPreparation); ok {
-		return s, fmt.Errorf("invent crown: %q leaves nothing to crown; leave one of them out", NoPreparation)
-	}
-	var err error
-	s.Crown, err = s.Crown.complete()
-	return s, err
-}

@@ -30,6 +30,10 @@ type Truth struct {
 	Holes []HoleTruth `json:"holes,omitempty"`
 	// Crown holds what is known of the crown beside its readings.
 	Crown *CrownTruth `json:"crown,omitempty"`
+	// Finished holds the same for the milled copy.
+	Finished *CrownTruth `json:"finished,omitempty"`
+	// Existing holds the same for the old restoration, as far as it goes.
+	Existing *CrownTruth `json:"existing,omitempty"`
 }
 
 // SectionTruth is one half plane about the placement axis. Inclinations are

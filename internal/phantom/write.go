@@ -50,7 +50,8 @@ type surface struct {
 // surfaces lists the meshes there are.
 func (c *Case) surfaces() []surface {
 	var out []surface
-	for _, s := range []surface{{"prepared", c.Prepared}, {"opposing", c.Opposing}, {"crown", c.Crown}} {
+	for _, s := range []surface{{"prepared", c.Prepared}, {"opposing", c.Opposing}, {"before", c.Before},
+		{"crown", c.Crown}, {"finished", c.Finished}, {"seated", c.Seated}} {
 		if s.m != nil {
 			out = append(out, s)
 		}
