@@ -49,7 +49,7 @@ func (m *matching) quality(scale, near, cover float64) Quality {
 	return q
 }
 
-// patchEdge is the edge of the cubes, mm, over which residuals are looked at
+// patchEdge is the edge of the squares, mm, over which residuals are looked at
 // together: scan noise holds together over a few tenths of a millimetre. What
 // holds together over more is a difference of shape, and is told by Quality.
 const patchEdge = 1.0

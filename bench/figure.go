@@ -19,10 +19,22 @@ type figure struct {
 	N       int     `json:"n"`   // items: queries, or 1 for a whole
 	US      float64 `json:"us"`  // microseconds for one item, median of the repeats
 	CPU     float64 `json:"cpu"` // processor time of all threads, least of them
+
+	Error float64 `json:"error,omitempty"` // um, where the task has one
 }
 
-// timed runs f reps times and prints the figure of it.
-func timed(fig figure, reps int, f func() error) error {
+// time runs f reps times and prints the figure of it.
+func (fig figure) time(reps int, f func() error) error {
+	if err := timed(&fig, reps, f); err != nil {
+		return err
+	}
+	return fig.print()
+}
+
+func (fig figure) print() error { return json.NewEncoder(os.Stdout).Encode(fig) }
+
+// timed runs f reps times and fills in its times.
+func timed(fig *figure, reps int, f func() error) error {
 	var us, cpu []float64
 	for range max(reps, 1) {
 		start, used := time.Now(), processorTime()
@@ -33,7 +45,7 @@ func timed(fig figure, reps int, f func() error) error {
 		cpu = append(cpu, (processorTime()-used).Seconds()*1e6/float64(fig.N))
 	}
 	fig.US, fig.CPU = median(us), slices.Min(cpu)
-	return json.NewEncoder(os.Stdout).Encode(fig)
+	return nil
 }
 
 // processorTime is what this program has used so far.

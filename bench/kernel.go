@@ -38,6 +38,7 @@ func tasks() []task {
 		{"signed", (*kernel).signed},
 		{"rays", (*kernel).rays},
 		{"sections", (*kernel).sections},
+		{"register", (*kernel).register},
 	}
 }
 
@@ -49,7 +50,7 @@ func runKernel(args []string) error {
 	fs.IntVar(&k.threads, "threads", 1, "threads to use")
 	fs.IntVar(&k.reps, "reps", 3, "repeats of each task")
 	fs.IntVar(&k.round, "round", 0, "number of the round, passed on")
-	fs.StringVar(&list, "tasks", "read,build,closest,signed,rays,sections", "tasks, with commas between")
+	fs.StringVar(&list, "tasks", "read,build,closest,signed,rays,sections,register", "tasks, with commas between")
 	if err := fs.Parse(args); err != nil {
 		return err
 	}
@@ -85,7 +86,7 @@ func (k *kernel) figure(task, set string, n int) figure {
 
 // read reads and welds the larger file.
 func (k *kernel) read() error {
-	return timed(k.figure("read", "a", 1), k.reps, func() error {
+	return k.figure("read", "a", 1).time(k.reps, func() error {
 		_, err := meshio.Read(k.path("a.stl"))
 		return err
 	})
@@ -93,7 +94,7 @@ func (k *kernel) read() error {
 
 // build builds the tree, and all that the first nearest point adds to it.
 func (k *kernel) build() error {
-	return timed(k.figure("build", "b", 1), k.reps, func() error {
+	return k.figure("build", "b", 1).time(k.reps, func() error {
 		bvh.New(k.mesh).Closest(geom.Vec{}, math.Inf(1))
 		return nil
 	})
@@ -106,7 +107,7 @@ func (k *kernel) closest() error {
 			return err
 		}
 		out := make([]bvh.Hit, len(pts))
-		err = timed(k.figure("closest", set, len(pts)), k.reps, func() error {
+		err = k.figure("closest", set, len(pts)).time(k.reps, func() error {
 			return k.tree.ClosestAll(context.Background(), pts, math.Inf(1), out)
 		})
 		if err != nil {
@@ -128,7 +129,7 @@ func (k *kernel) signed() error {
 		return fmt.Errorf("read signs: %w", err)
 	}
 	out := make([]bvh.SignedHit, len(pts))
-	err = timed(k.figure("signed", "near_b", len(pts)), k.reps, func() error {
+	err = k.figure("signed", "near_b", len(pts)).time(k.reps, func() error {
 		return k.tree.SignedAll(context.Background(), pts, math.Inf(1), out)
 	})
 	for i := 0; err == nil && i < min(len(inside), len(out)); i++ {
@@ -150,7 +151,7 @@ func (k *kernel) rays() error {
 		rays[i] = bvh.Ray{Origin: geom.V(y[0], y[1], y[2]), Dir: geom.V(y[3], y[4], y[5])}
 	}
 	out := make([]bvh.RayHit, len(rays))
-	return timed(k.figure("rays", "b", len(rays)), k.reps, func() error {
+	return k.figure("rays", "b", len(rays)).time(k.reps, func() error {
 		return k.tree.RayAll(context.Background(), rays, math.Inf(1), out)
 	})
 }
@@ -162,7 +163,7 @@ func (k *kernel) sections() error {
 		s, c := math.Sincos(float64(i) * math.Pi / 180)
 		planes[i] = geom.PlaneThrough(geom.V(0.01, 0.02, 0.03), geom.V(c, s, 0))
 	}
-	return timed(k.figure("sections", "b", len(planes)), k.reps, func() error {
+	return k.figure("sections", "b", len(planes)).time(k.reps, func() error {
 		return k.tree.SectionAll(context.Background(), planes, geom.V(0, 0, 3), 5, out)
 	})
 }

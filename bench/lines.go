@@ -12,6 +12,7 @@ type line struct {
 	task, peer, set string
 	round, threads  int
 	us, cpu         float64
+	err             float64 // um; 0 where the task has none
 }
 
 // raw is a line as it is written: this program's own with us and cpu, or
@@ -25,6 +26,9 @@ type raw struct {
 	BuildMed          float64 `json:"build_med"`
 	BuildCPU          float64 `json:"build_cpu"`
 	Med               float64
+	Error             float64
+	Miss              float64 `json:"tre_rms_um"`
+	Stages            []float64
 }
 
 func readLines(r io.Reader) ([]line, error) {
@@ -46,13 +50,16 @@ func readLines(r io.Reader) ([]line, error) {
 // lines returns what a written line says, in microseconds an item.
 func (l *raw) lines() []line {
 	of := func(task, set string, us, cpu float64) line {
-		return line{task, l.Peer, set, l.Round, l.Threads, us, cpu}
+		return line{task, l.Peer, set, l.Round, l.Threads, us, cpu, l.Error}
 	}
 	switch {
 	case l.US > 0:
 		return []line{of(l.Task, l.Set, l.US, l.CPU)}
 	case l.Task == "stl_load":
 		return []line{of("read", "a", l.Med*1e6, l.CPU*1e6)}
+	case l.Task == "icp" && l.Med > 0 && len(l.Stages) <= 1:
+		l.Error = l.Miss
+		return []line{of("register", "c", l.Med*1e6, l.CPU*1e6)}
 	case l.N == 0:
 		return nil
 	}

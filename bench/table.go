@@ -20,6 +20,7 @@ var targets = []target{
 	{"rays", "b", "embree_medium_intersect1", 3},
 	{"signed", "near_b", "cgal_aabb+side_of_mesh", 0.3},
 	{"read", "a", "vtk_reader_merging", 0.5},
+	{"register", "c", "open3d_legacy_point_to_plane", 1},
 }
 
 const own = "crownassay"
@@ -60,6 +61,7 @@ type row struct {
 type series struct {
 	peer  string
 	round map[int]float64
+	err   float64 // um, of the last round
 }
 
 // writeTable prints a table in Markdown: every peer's median and the median,
@@ -70,14 +72,14 @@ func writeTable(w io.Writer, lines []line, cpu bool) {
 	if cpu {
 		kind = "least processor time, us"
 	}
-	fmt.Fprintf(w, "| task | set | threads | program | %s | ours / theirs, median of rounds | aim | rounds |\n", kind)
-	fmt.Fprintln(w, "|---|---|---|---|---|---|---|---|")
+	fmt.Fprintf(w, "| task | set | threads | program | %s | ours / theirs, median of rounds | aim | rounds | error, um |\n", kind)
+	fmt.Fprintln(w, "|---|---|---|---|---|---|---|---|---|")
 	for _, r := range rows {
 		ours := find(by[r], own)
 		for _, s := range by[r] {
 			ratio, rounds := ratioTo(ours, s)
-			fmt.Fprintf(w, "| %s | %s | %d | %s | %.3f | %s | %s | %d |\n",
-				r.task, r.set, r.threads, s.peer, median(values(s)), ratio, aim(r, s.peer), rounds)
+			fmt.Fprintf(w, "| %s | %s | %d | %s | %.3f | %s | %s | %d | %s |\n",
+				r.task, r.set, r.threads, s.peer, median(values(s)), ratio, aim(r, s.peer), rounds, shown(s.err))
 		}
 	}
 }
@@ -92,11 +94,12 @@ func group(lines []line, cpu bool) ([]row, map[row][]series) {
 		}
 		i := slices.IndexFunc(by[r], func(s series) bool { return s.peer == l.peer })
 		if i < 0 {
-			by[r], i = append(by[r], series{l.peer, map[int]float64{}}), len(by[r])
+			by[r], i = append(by[r], series{l.peer, map[int]float64{}, 0}), len(by[r])
 		}
 		if by[r][i].round[l.round] = l.us; cpu {
 			by[r][i].round[l.round] = l.cpu
 		}
+		by[r][i].err = l.err
 	}
 	return rows, by
 }
@@ -139,6 +142,14 @@ func median(x []float64) float64 {
 	slices.Sort(x)
 	n := len(x)
 	return (x[(n-1)/2] + x[n/2]) / 2
+}
+
+// shown is an error, or nothing where there is none.
+func shown(err float64) string {
+	if err == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%.3f", err)
 }
 
 func aim(r row, peer string) string {
