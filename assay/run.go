@@ -18,7 +18,7 @@ const (
 	stepFind
 	stepOpposing
 	stepMeasure
-	stepCount = stepMeasure + 9
+	stepCount = stepMeasure + 9 // a crown adds to both
 )
 
 // Run measures a case: surfaces and settings in, record out. An error says
@@ -44,13 +44,19 @@ func Run(ctx context.Context, c *Case, opt Options) (*record.Record, error) {
 	say("preparing the other surfaces", stepOpposing)
 	m := newMeasurer(c, ls, s)
 	at := stepMeasure
-	rs, err := m.Preparation(ctx, func(name string) {
+	next := func(name string) {
 		say("measuring: "+name, at)
-		at++
-	})
+		at = min(at+1, stepCount-1)
+	}
+	rs, err := m.Preparation(ctx, next)
 	if err != nil {
 		return nil, err
 	}
+	more, err := crowns(ctx, c, ls, m, next)
+	if err != nil {
+		return nil, err
+	}
+	rs, notes = append(rs, more.out...), append(notes, more.notes...)
 	judged, err := conformity.Judge(rs, c.Limits, c.Setting())
 	if err != nil {
 		return nil, err
@@ -79,7 +85,7 @@ func write(c *Case, ls map[Role]*loaded, s *site, m *measure.Site, rs []reading.
 		l := ls[src.Role]
 		r.Surfaces = append(r.Surfaces, l.info)
 		r.Notes = append(r.Notes, l.notes...)
-		if src.Role != Prepared && src.Role != Opposing && src.Role != Before {
+		if src.Role == Seated {
 			r.Notes = append(r.Notes, src.File+": the readings of a "+string(src.Role)+" surface are not made yet")
 		}
 	}

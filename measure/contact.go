@@ -86,7 +86,7 @@ func (f *field) touching(m *mesh.Mesh, limit float64) float64 {
 // each other.
 func (c *Crown) distances(ctx context.Context, to *Surface, keep func(a, z float64, k int) bool) (*field, error) {
 	m := c.Cameo.Mesh
-	f := &field{p: m.V, n: c.Cameo.normals, value: make([]float64, len(m.V)), area: vertexAreas(m)}
+	f := &field{p: m.V, n: c.Cameo.normals, value: make([]float64, len(m.V)), area: vertexAreas(m), noise: c.known()}
 	box := to.Mesh.Box().Grow(contactReach)
 	var idx []int
 	var pts []geom.Vec

@@ -3,6 +3,7 @@ package measure
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"crownassay/finishline"
 	"crownassay/geom"
@@ -27,13 +28,17 @@ func (c *Crown) Contour() []reading.Reading {
 	o := contour{site: c.Site, edge: make([]flat, finishline.Sections), upward: make([][]flat, finishline.Sections), parts: c.lengthParts(4, 1)}
 	for k := range o.edge {
 		o.edge[k] = flat{c.EdgeR[k], c.EdgeZ[k]}
-		p := c.cameo[k].p
-		for i := len(p) - 1; i >= 0; i-- {
-			o.upward[k] = append(o.upward[k], p[i])
-		}
+		o.upward[k] = reversed(c.cameo[k].p)
 	}
 	out := []reading.Reading{o.overhang("crown.contour.overhang.max", highest), o.overhang("crown.contour.overhang.min", lowest)}
 	return append(out, o.emergence("crown.contour.emergence.max"), o.bulge("crown.contour.bulge.max"))
+}
+
+// reversed is a profile the other way round.
+func reversed(p []flat) []flat {
+	out := slices.Clone(p)
+	slices.Reverse(out)
+	return out
 }
 
 const noEdge = "no section shows the edge of the crown margin"
@@ -144,3 +149,14 @@ func (o *contour) bulge(id reading.ID) reading.Reading {
 }
 
 func (o *contour) point(k int, p flat) geom.Vec { return o.site.Frame.At(float64(k), p.r, p.z) }
+
+// ContourAt returns the overhang, mm, and the emergence angle, degrees, of the
+// crown at azimuth index k; NaN where they are not seen.
+func (c *Crown) ContourAt(k int) (overhang, emergence float64) {
+	k = wrap(k)
+	emergence = math.NaN()
+	if v, ok := leaning(reversed(c.cameo[k].p), emergenceArc); ok {
+		emergence = v
+	}
+	return c.EdgeR[k] - c.Line.R[k], emergence
+}

@@ -9,10 +9,14 @@ import (
 
 // How the smallest distance between two smooth surfaces is read. Lengths mm.
 const (
-	dipReach  = 0.45 // around the lowest sample a quadric is fitted to the distances within
-	dipRounds = 4    // times the fit is moved to its own lowest point
-	dipRough  = 0.02 // residual above which the distances are no smooth dip
-	dipFit    = 0.3  // of the reach: the lowest point of the last fit lies this near to its middle
+	dipReach  = 0.45  // around the lowest sample a quadric is fitted to the distances within
+	dipShrink = 0.6   // of the reach is tried next where the distances are no quadric
+	dipLeast  = 0.15  // and no less
+	dipRounds = 4     // times the fit is moved to its own lowest point
+	dipRough  = 0.003 // residual that a quadric may have without noise
+	dipNoise  = 1.3   // and this times the noise
+	dipFit    = 0.3   // of the reach: the lowest point of the last fit lies this near to its middle
+	dipFacets = 0.003 // standard uncertainty of a robust minimum, of facets on both sides
 )
 
 // field is a distance known at points of a surface.
@@ -20,6 +24,7 @@ type field struct {
 	p, n  []geom.Vec // points and unit normals
 	value []float64  // NaN where unknown
 	area  []float64  // mm^2 that each stands for
+	noise float64    // mm, of the values
 }
 
 // samples returns the known values.
@@ -43,35 +48,49 @@ func (f *field) dip() (value float64, at geom.Vec, std float64, ok bool) {
 	if !ok {
 		return 0, geom.Vec{}, 0, false
 	}
-	value, at, std = m.value, f.p[m.i], dipRough/2
-	c, n := f.p[m.i], f.n[m.i]
+	least := m.value
+	for _, x := range f.samples() {
+		least = math.Min(least, x.value)
+	}
+	for reach := dipReach; reach >= dipLeast; reach *= dipShrink {
+		if v, p, s, ok := f.bottom(m.i, reach); ok && v > least-dipRough {
+			return v, p, math.Hypot(s, dipFacets), true
+		}
+	}
+	return m.value, f.p[m.i], math.Hypot(f.noise, dipFacets), true
+}
+
+// bottom fits quadrics around point i, each moved to the lowest point of the
+// one before, until that lies in its middle.
+func (f *field) bottom(i int, reach float64) (value float64, at geom.Vec, std float64, ok bool) {
+	c, n := f.p[i], f.n[i]
 	for range dipRounds {
-		fit, ok := f.quadricAt(c, n)
-		if !ok || !(fit.RMS < dipRough) {
-			return value, at, std, true
+		fit, ok := f.quadricAt(c, n, reach)
+		if !ok || !(fit.RMS < dipRough+dipNoise*f.noise) {
+			break
 		}
 		step, drop, ok := lowestOf(&fit)
 		if !ok {
-			return value, at, std, true
+			break
 		}
 		u := n.Normal()
 		to := c.Add(u.Mul(step.X)).Add(n.Cross(u).Mul(step.Y))
-		if l := to.Dist(c); l > dipReach*dipFit {
-			c = c.Lerp(to, dipReach*dipFit/l)
+		if l := to.Dist(c); l > reach*dipFit {
+			c = c.Lerp(to, reach*dipFit/l)
 			continue
 		}
 		return fit.Height - drop, to, 2 * fit.RMS / math.Sqrt(float64(fit.N)), true
 	}
-	return value, at, std, true
+	return 0, geom.Vec{}, 0, false
 }
 
 // quadricAt fits the values around c over the plane square to n.
-func (f *field) quadricAt(c, n geom.Vec) (curvature.Fit, bool) {
+func (f *field) quadricAt(c, n geom.Vec, reach float64) (curvature.Fit, bool) {
 	u := n.Normal()
 	v := n.Cross(u)
 	var pts []geom.Vec
 	for i, x := range f.value {
-		if math.IsNaN(x) || f.p[i].DistSq(c) > dipReach*dipReach {
+		if math.IsNaN(x) || f.p[i].DistSq(c) > reach*reach {
 			continue
 		}
 		d := f.p[i].Sub(c)

@@ -38,9 +38,7 @@ func (s *Site) Existing(ctx context.Context) ([]reading.Reading, error) {
 		}
 		if i := u.oldMargin(flat{s.Line.R[k], s.Line.Z[k]}); i >= 0 {
 			o.edge[k] = u.p[i]
-			for j := i; j >= 0; j-- {
-				o.upward[k] = append(o.upward[k], u.p[j])
-			}
+			o.upward[k] = reversed(u.p[:i+1])
 		}
 	}
 	first := o.overhang(over, highest)

@@ -1,0 +1,128 @@
+package assay
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"crownassay/measure"
+	"crownassay/mesh"
+	"crownassay/reading"
+)
+
+// crownRun measures the restorations of a case on its site.
+type crownRun struct {
+	c     *Case
+	ls    map[Role]*loaded
+	site  *measure.Site
+	say   func(name string)
+	out   []reading.Reading
+	notes []string
+}
+
+// crowns makes the readings of the restoration before, of the design and of
+// the crown as made, as far as their surfaces are given.
+func crowns(ctx context.Context, c *Case, ls map[Role]*loaded, m *measure.Site, say func(name string)) (*crownRun, error) {
+	r := &crownRun{c: c, ls: ls, site: m, say: say}
+	old, err := m.Existing(ctx)
+	if err != nil {
+		return nil, err
+	}
+	design, err := r.design(ctx)
+	if err != nil {
+		return nil, err
+	}
+	r.beside(old, design)
+	r.out = append(old, r.out...)
+	return r, r.made(ctx, design)
+}
+
+// design measures the crown as designed; nil where none is given.
+func (r *crownRun) design(ctx context.Context) (*measure.Crown, error) {
+	l := r.ls[Crown]
+	if l == nil {
+		return nil, nil
+	}
+	r.say("the crown")
+	crown, err := r.split(ctx, l, l.mesh)
+	if err != nil {
+		return nil, err
+	}
+	rs, err := crown.Readings(ctx, r.say)
+	r.out = append(r.out, rs...)
+	return crown, err
+}
+
+// split brings a surface to the site as a crown; errors name its file.
+func (r *crownRun) split(ctx context.Context, l *loaded, m *mesh.Mesh) (*measure.Crown, error) {
+	crown, err := measure.NewCrown(ctx, r.site, m)
+	var no *measure.CrownError
+	if errors.As(err, &no) {
+		return nil, fmt.Errorf("measure %s %s: %w", l.source.Role, l.source.Path, no)
+	}
+	if err != nil {
+		return nil, err
+	}
+	for _, n := range crown.Notes {
+		l.notes = append(l.notes, l.source.File+": "+n)
+	}
+	return crown, nil
+}
+
+// made measures the crown as made, after registering it on the design.
+func (r *crownRun) made(ctx context.Context, design *measure.Crown) error {
+	l := r.ls[Finished]
+	if l == nil {
+		return nil
+	}
+	r.say("the crown as made")
+	m, err := r.registered(ctx, l, design)
+	if err != nil {
+		return err
+	}
+	crown, err := r.split(ctx, l, m)
+	if err != nil {
+		return err
+	}
+	rs, err := crown.Readings(ctx, r.say)
+	if err != nil {
+		return err
+	}
+	if design != nil {
+		dev, err := design.Deviation(ctx, crown.Shell)
+		if err != nil {
+			return err
+		}
+		r.out = append(r.out, dev...)
+	}
+	r.out = append(r.out, measure.AsMade(rs)...)
+	return nil
+}
+
+// beside puts the new design's contour at the place of the old overhang into
+// words.
+func (r *crownRun) beside(old []reading.Reading, design *measure.Crown) {
+	if design == nil {
+		return
+	}
+	for i := range old {
+		o := &old[i]
+		if o.ID != "existing.contour.overhang.max" || !o.Measured() || !o.At.HasAzimuth || len(o.Subs) == 0 {
+			continue
+		}
+		over, angle := design.ContourAt(int(o.At.Azimuth))
+		if math.IsNaN(over) || math.IsNaN(angle) {
+			continue
+		}
+		word := r.c.Tooth.SectorWord(reading.Sector(o.At.Azimuth))
+		o.Note = fmt.Sprintf("%s overhang was %.1f mm at %.0f degrees; the new crown has %.2f mm at %.0f", word, o.Value, o.Subs[0].Value, over, angle)
+		o.Subs = append(o.Subs, reading.Sub{Name: "new crown's overhang there", Value: over, Unit: "mm"},
+			reading.Sub{Name: "new crown's emergence there", Value: angle, Unit: "deg"})
+	}
+}
+
+// registered brings the crown as made into the frame of the arch.
+func (r *crownRun) registered(ctx context.Context, l *loaded, design *measure.Crown) (*mesh.Mesh, error) {
+	return l.mesh, ctx.Err()
+}
