@@ -253,7 +253,7 @@ func (c *Crown) Readings(ctx context.Context, step func(name string)) ([]reading
 		{"fit", c.Fit},
 		{"contour", plain(c.Contour)},
 		{"contacts", c.Contacts},
-		{"ridges", plain(c.Ridges)},
+		{"ridges", c.Ridges},
 		{"strength", c.Strength},
 		{"block", c.Blank},
 	})

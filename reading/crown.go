@@ -56,8 +56,8 @@ var crownRows = []Measurand{
 			"areas and places of the separate areas within 0.05 mm are given beside it."},
 	{"crown.ridge.step.mesial", Design, mm, "Step to the mesial marginal ridge", Within, 2, false, 0, false,
 		"How much higher along the placement axis the crown's mesial marginal ridge stands than the neighbour's distal one. A " +
-			"ridge is the crest of the outline before it falls to the other tooth; its height is the median over the " +
-			"middle 25 degrees."},
+			"ridge is the crest of the outlines before they fall to the other tooth; its height is that of the lowest point of the " +
+			"crest between the cusps beside it."},
 	{"crown.ridge.step.distal", Design, mm, "Step to the distal marginal ridge", Within, 2, false, 0, false,
 		"How much higher along the placement axis the crown's distal marginal ridge stands than the neighbour's mesial one."},
 	{"crown.strength.radial", Design, nwt, "Load to a crack from inside", AtLeast, 0, false, 0, false,
