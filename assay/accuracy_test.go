@@ -31,6 +31,12 @@ var allowed = map[reading.ID]float64{
 	"preparation.undercut.depth": 0.02, "preparation.undercut.area": 0.3, "preparation.placement.window": 0.5,
 	"preparation.resistance.share": 3, "preparation.resistance.limit": 0.5, "preparation.retention.area": 1.5,
 	"preparation.clearance.occlusal": 0.02, "preparation.line_angle.radius": 0.08,
+
+	"crown.thickness.occlusal": 0.02, "crown.thickness.axial": 0.02,
+	"crown.fit.marginal_gap.mean": 0.01, "crown.fit.marginal_gap.max": 0.01, "crown.fit.discrepancy.max": 0.01,
+	"crown.fit.internal.mean": 0.01, "crown.fit.interference": 0.01,
+	"crown.contour.overhang.max": 0.01, "crown.contour.overhang.min": 0.01, "crown.contour.emergence.max": 1, "crown.contour.bulge.max": 0.05,
+	"crown.contact.mesial": 0.01, "crown.contact.distal": 0.01, "crown.contact.occlusal": 0.01,
 }
 
 // measured runs one invented case from its files.

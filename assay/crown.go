@@ -64,6 +64,7 @@ func (r *crownRun) split(ctx context.Context, l *loaded, m *mesh.Mesh) (*measure
 	if err != nil {
 		return nil, err
 	}
+	crown.Settings = r.c.CrownSettings()
 	for _, n := range crown.Notes {
 		l.notes = append(l.notes, l.source.File+": "+n)
 	}
