@@ -58,7 +58,7 @@ func (o *contour) overhang(id reading.ID, pick func([]float64) int) reading.Read
 // extreme makes the reading of an extreme over the sections, at the margin
 // edge of the section where it is.
 func (o *contour) extreme(id reading.ID, v []float64, pick func([]float64) int) reading.Reading {
-	smooth := median3(v)
+	smooth := o.site.quieted(v)
 	k := pick(smooth)
 	if k < 0 {
 		return unmeasured(id, noEdge)
@@ -139,7 +139,7 @@ func (o *contour) bulge(id reading.ID) reading.Reading {
 	}
 	r := o.extreme(id, v, highest)
 	if r.Measured() {
-		k := highest(median3(v))
+		k := highest(o.site.quieted(v))
 		up := high[k].z - o.edge[k].z
 		r.At = o.site.place(k, o.point(k, high[k]))
 		r.Subs = []reading.Sub{{Name: "height above the margin", Value: up, Unit: "mm"}}

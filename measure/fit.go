@@ -55,7 +55,7 @@ func (c *Crown) marginalGaps(ctx context.Context) ([]float64, error) {
 
 func (c *Crown) marginalGap(g []float64) []reading.Reading {
 	const avg, most = "crown.fit.marginal_gap.mean", "crown.fit.marginal_gap.max"
-	smooth := median3(g)
+	smooth := c.quieted(g)
 	k := highest(smooth)
 	if k < 0 {
 		why := "the finish line was not seen"
@@ -91,11 +91,12 @@ func (c *Crown) discrepancy() reading.Reading {
 	for k := range all {
 		all[k] = math.Hypot(h[k], v[k])
 	}
-	k := highest(median3(all))
+	smooth := c.quieted(all)
+	k := highest(smooth)
 	if k < 0 {
 		return unmeasured(id, "the finish line was not seen")
 	}
-	return reading.Reading{ID: id, Value: median3(all)[k], At: c.place(k, c.Line.Point(c.Frame, k)), Profile: profile(all), Parts: c.lengthParts(4, 1),
+	return reading.Reading{ID: id, Value: smooth[k], At: c.place(k, c.Line.Point(c.Frame, k)), Profile: profile(all), Parts: c.lengthParts(4, 1),
 		Subs: []reading.Sub{{Name: "horizontal part", Value: h[k], Unit: "mm"}, {Name: "vertical part", Value: v[k], Unit: "mm"}},
 		Note: fmt.Sprintf("there %.3f mm outward and %.3f mm toward the occlusal", h[k], v[k])}
 }

@@ -41,6 +41,34 @@ func robustMin(s []sample) (sample, bool) {
 // NaN where fewer than two of them have a value.
 func median3(v []float64) []float64 { return medianAround(v, 1) }
 
+// evenPerNoise is how many sections to either side a profile that follows the
+// finish line is averaged over for each mm of noise, before its extreme is
+// taken: without noise none, so that nothing real is lost.
+const evenPerNoise = 600
+
+// quieted is a profile from which the scan's noise is averaged out, so that
+// its extreme is not that of the noise.
+func (s *Site) quieted(v []float64) []float64 {
+	half := int(math.Round(evenPerNoise * s.known()))
+	if half == 0 {
+		return median3(v)
+	}
+	out := make([]float64, len(v))
+	for k := range v {
+		out[k] = math.NaN()
+		sum, n := 0.0, 0
+		for d := -half; d <= half; d++ {
+			if x := v[wrap(k+d)]; !math.IsNaN(x) {
+				sum, n = sum+x, n+1
+			}
+		}
+		if n > half {
+			out[k] = sum / float64(n)
+		}
+	}
+	return out
+}
+
 // medianAround is the median over half sections to either side; NaN where
 // half of them or more have none.
 func medianAround(v []float64, half int) []float64 {
