@@ -256,5 +256,6 @@ func (c *Crown) Readings(ctx context.Context, step func(name string)) ([]reading
 		{"ridges", c.Ridges},
 		{"strength", c.Strength},
 		{"block", c.Blank},
+		{"tool", c.Tool},
 	})
 }
