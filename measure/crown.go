@@ -257,5 +257,6 @@ func (c *Crown) Readings(ctx context.Context, step func(name string)) ([]reading
 		{"strength", c.Strength},
 		{"block", c.Blank},
 		{"tool", c.Tool},
+		{"seating", c.Seating},
 	})
 }

@@ -29,9 +29,7 @@ const (
 // occlusal part, above the line angle, and the axial part between it and the
 // wall's inner end. The ledge of the finish line belongs to neither.
 func (s *Site) spots() (occlusal, axial []spot) {
-	d := divider{site: s}
-	d.edgeR, d.edgeZ = s.along(func(w *finishline.Wall) (r, z float64) { return w.EdgeR, w.EdgeZ })
-	d.innerR, d.innerZ = s.along(func(w *finishline.Wall) (r, z float64) { return w.InnerR, w.InnerZ })
+	d := s.newDivider()
 	m := s.Prepared.Mesh
 	reach := 0.0
 	for _, r := range s.Line.R {
@@ -58,6 +56,13 @@ type divider struct {
 	occlusal, axial []spot
 }
 
+func (s *Site) newDivider() divider {
+	d := divider{site: s}
+	d.edgeR, d.edgeZ = s.along(func(w *finishline.Wall) (r, z float64) { return w.EdgeR, w.EdgeZ })
+	d.innerR, d.innerZ = s.along(func(w *finishline.Wall) (r, z float64) { return w.InnerR, w.InnerZ })
+	return d
+}
+
 // cut halves a triangle until it is a spot.
 func (d *divider) cut(a, b, c geom.Vec) {
 	if x, y, z, mid, long := halve(a, b, c); long {
@@ -65,11 +70,11 @@ func (d *divider) cut(a, b, c geom.Vec) {
 		d.cut(mid, y, z)
 		return
 	}
-	d.put(d.site.Prepared.lifted(d.facet, a.Add(b).Add(c).Mul(1.0/3)), geom.TriangleArea(a, b, c))
+	d.sort(d.site.Prepared.lifted(d.facet, a.Add(b).Add(c).Mul(1.0/3)), geom.TriangleArea(a, b, c))
 }
 
-// put sorts one spot.
-func (d *divider) put(p geom.Vec, area float64) {
+// sort puts one spot where it belongs.
+func (d *divider) sort(p geom.Vec, area float64) {
 	s := d.site
 	azimuth, r, z := s.Frame.Cylinder(p)
 	lr, lz := s.lineAt(azimuth)
