@@ -14,6 +14,7 @@ const (
 	streamFinished = 30
 	streamBefore   = 40
 	streamSeated   = 50
+	streamPlan     = 60
 )
 
 // addCrown invents the crown of the spec and its companions, with their truth.

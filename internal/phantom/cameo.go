@@ -7,20 +7,24 @@ import (
 	"crownassay/geom"
 )
 
-// cameoFade is the height over which the outer surface of a crown comes from
-// its margin edge back to the natural tooth, mm.
-const cameoFade = 1.6
+// The way over which an outer surface comes from its margin edge back to the
+// natural tooth, mm: a designed crown soon, an old bulky restoration later.
+const (
+	cameoFade = 1.6
+	bulkyFade = 3.5
+)
 
 // cameo is the outer surface of a restoration: the natural crown along rays
-// from its middle, brought to the margin edge over the lowest cameoFade and
+// from its middle, brought to the margin edge over the lowest part and
 // changed by hills.
 type cameo struct {
 	nat    *natural
 	length float64
-	reach  loop // margin edge: distance from the axis
-	height loop // margin edge: height
-	low    loop // margin edge: elevation of its ray
-	shift  loop // margin edge: how much farther out than the natural crown
+	fade   float64 // way from the margin edge to the natural tooth, mm
+	reach  loop    // margin edge: distance from the axis
+	height loop    // margin edge: height
+	low    loop    // margin edge: elevation of its ray
+	shift  loop    // margin edge: how much farther out than the natural crown
 	mounds []mound
 	error  *wave // of a milled copy; nil for none
 	runs   float64
@@ -33,9 +37,16 @@ type mound struct {
 	half, rise float64
 }
 
-// newCameo lays the outer surface of the tooth c over the margin edge.
-func newCameo(ctx context.Context, c *crown, p *prep, margin func(a float64) point2) (*cameo, error) {
-	o := &cameo{nat: newNatural(c.level, 0.4*c.length, p.finish, p.border), length: c.length}
+// outer is the shape that an outer surface follows away from its margin edge:
+// its level, its length above the cervix, and the way over which it is reached.
+type outer struct {
+	level        func(geom.Vec) float64
+	length, fade float64
+}
+
+// newCameo lays an outer surface over the margin edge.
+func newCameo(ctx context.Context, c outer, p *prep, margin func(a float64) point2) (*cameo, error) {
+	o := &cameo{nat: newNatural(c.level, 0.4*c.length, p.finish, p.border), length: c.length, fade: c.fade}
 	o.runs = o.nat.crownQ
 	loops, err := newLoops(ctx, 4, func(a float64) []float64 {
 		m := margin(a)
@@ -55,7 +66,7 @@ func (o *cameo) margin(a float64) point2 { return point2{o.reach.at(a), o.height
 // along is the surface's distance from the middle on a ray.
 func (o *cameo) along(a, e, guess float64) float64 {
 	r := o.nat.cast(a, e, guess)
-	x := (e - o.low.at(a)) * o.reach.at(a) / cameoFade
+	x := (e - o.low.at(a)) * o.reach.at(a) / o.fade
 	if x < 1 {
 		r += o.shift.at(a) * (1 - step(x))
 	}
@@ -110,15 +121,34 @@ func (o *cameo) raise(h Hill) int {
 	return len(o.mounds) - 1
 }
 
-// elevationOf bisects for the ray that meets the natural crown at height z.
+// elevationOf finds the lowest ray that meets the natural crown at height z, or
+// the one that comes nearest to it.
 func (o *cameo) elevationOf(a, z float64) float64 {
-	lo, hi := o.low.at(a), math.Pi/2
+	const steps = 100
+	low := o.low.at(a)
+	ray := func(k float64) float64 { return low + (math.Pi/2-low)*k/steps }
+	short := func(e float64) float64 { return z - o.nat.centre - o.nat.cast(a, e, 4)*math.Sin(e) }
+	best, nearest := ray(0), math.Inf(1)
+	for k := range steps {
+		e := ray(float64(k))
+		d := short(e)
+		if d < 0 && k > 0 {
+			return bisect(ray(float64(k)-1), e, func(e float64) bool { return short(e) > 0 })
+		}
+		if d < nearest {
+			best, nearest = e, d
+		}
+	}
+	return best
+}
+
+// bisect returns where below turns from true at lo to false at hi.
+func bisect(lo, hi float64, below func(float64) bool) float64 {
 	for range 50 {
-		e := (lo + hi) / 2
-		if o.nat.centre+o.nat.cast(a, e, 4)*math.Sin(e) < z {
-			lo = e
+		if x := (lo + hi) / 2; below(x) {
+			lo = x
 		} else {
-			hi = e
+			hi = x
 		}
 	}
 	return lo

@@ -144,7 +144,7 @@ func (r *restoration) adjust() error {
 			plain = append(plain, r.over(r.bite, w, &want.Touch, "occlusal"))
 			continue
 		}
-		w.azimuth, w.half = want.Azimuth*degree, want.Around*degree/2
+		w.azimuth, w.half, w.from = want.Azimuth*degree, want.Around*degree/2, localFrom
 		h := r.over(r.bite, w, &want.Touch, "local occlusal")
 		h.within = occlusalWindow // its slopes may be the closest
 		local = append(local, h)
@@ -161,6 +161,9 @@ func (r *restoration) adjust() error {
 	}
 	return r.touchAll(slices.Concat(plain, plain, local))
 }
+
+// localFrom keeps a local contact out of the fossa: a share of the way.
+const localFrom = 0.25
 
 // underHalf is the half width of a filling under a neighbour's bulge, mm.
 const underHalf = 1.1

@@ -28,7 +28,7 @@ func (c Crown) complete() (*Crown, error) {
 		c.Before = c.Before.complete()
 	}
 	if c.Bites == nil {
-		c.Bites = []Bite{{Touch: Touch{-0.01, 2.2}}}
+		c.Bites = []Bite{{Touch: Touch{-0.01, 9}}}
 	}
 	return &c, c.check()
 }

@@ -79,7 +79,7 @@ func (m *model) withSheet(s sheet) *arch {
 func (m *model) oldRestoration(ctx context.Context, o *Old) (*cameo, error) {
 	over, up := o.Overhang.band(), o.Step.band()
 	p := m.target.prep
-	c, err := newCameo(ctx, m.target.crown, p, func(a float64) point2 {
+	c, err := newCameo(ctx, m.natural(bulkyFade), p, func(a float64) point2 {
 		return point2{p.radius.at(a) + over.at(a), p.finish.at(a) + up.at(a)}
 	})
 	if err != nil {

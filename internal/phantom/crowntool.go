@@ -18,13 +18,23 @@ func (r *restoration) toolLeft(f *findings) {
 	f.put("tool.left", most, spin(at, place))
 }
 
+// opening is the profile of a cavity and a circle that runs in it.
+type opening struct {
+	*intaglio
+	a      float64
+	radius float64
+	at     []float64 // running lengths of the samples
+	line   []point2
+}
+
 // left opens the section at azimuth a by a circle of the given radius and
 // returns the deepest rest and where it is.
 func (i *intaglio) left(a, radius float64) (float64, point2) {
-	line := i.outlineOf(a)
-	centres := openCentres(line, radius)
+	o := &opening{intaglio: i, a: a, radius: radius}
+	o.sample()
+	centres := o.centres()
 	deepest, at := 0.0, point2{}
-	for _, q := range line {
+	for _, q := range o.line[1 : len(o.line)-1] {
 		best := math.Inf(1)
 		for _, c := range centres {
 			best = math.Min(best, math.Hypot(c.r-q.r, c.z-q.z)-radius)
@@ -36,43 +46,68 @@ func (i *intaglio) left(a, radius float64) (float64, point2) {
 	return deepest, at
 }
 
-// outlineOf samples the cavity's profile from the middle to the end of the
-// wall, finely about the line angle.
-func (i *intaglio) outlineOf(a float64) []point2 {
-	const coarse, fine = 120, 240
-	lo, hi := i.prep.from[segLine], i.prep.from[segWall]
-	var out []point2
+// sample takes the cavity's profile from the middle to the end of the wall,
+// finely about the line angle.
+func (o *opening) sample() {
+	const coarse, fine = 100, 200
 	put := func(from, to float64, n int) {
 		for k := range n {
-			out = append(out, i.profile(a, from+(to-from)*(float64(k)+0.5)/float64(n)))
+			l := from + (to-from)*(float64(k)+0.5)/float64(n)
+			o.at = append(o.at, l)
+			o.line = append(o.line, o.profile(o.a, l))
 		}
 	}
+	lo, hi := o.prep.from[segLine], o.prep.from[segWall]
 	put(0, lo, coarse)
 	put(lo, hi, fine)
-	put(hi, i.prep.from[segFillet], coarse)
-	return out
+	put(hi, o.prep.from[segFillet], coarse)
 }
 
-// openCentres lists the centres of circles that touch the outline from the
-// cavity's side and cut it nowhere.
-func openCentres(line []point2, radius float64) []point2 {
-	const slack = 1e-6 // mm; what a chord's sag may cost is below it
+// centre is that of the circle that touches the profile at l from the inside.
+func (o *opening) centre(l float64) point2 {
+	const e = 1e-5
+	d := o.profile(o.a, l+e).from(o.profile(o.a, l-e))
+	return o.profile(o.a, l).add(point2{-d.z, d.r}, -o.radius)
+}
+
+// centres lists the centres of circles that touch the profile and cut it
+// nowhere, those where a stretch of them ends among them.
+func (o *opening) centres() []point2 {
 	var out []point2
-	for k := 1; k < len(line)-1; k++ {
-		d := line[k+1].from(line[k-1])
-		c := line[k].add(point2{-d.z, d.r}, -radius)
-		if clear(line, c, radius-slack) {
+	was := false
+	for k := 1; k < len(o.at)-1; k++ {
+		c := o.centre(o.at[k])
+		fits := o.clear(c)
+		if k > 1 && fits != was {
+			edge := bisect(o.at[k-1], o.at[k], func(l float64) bool { return o.clear(o.centre(l)) == was })
+			out = append(out, o.centre(edge))
+		}
+		if fits {
 			out = append(out, c)
 		}
+		was = fits
 	}
 	return out
 }
 
-func clear(line []point2, c point2, radius float64) bool {
-	for _, q := range line {
-		if math.Hypot(q.r-c.r, q.z-c.z) < radius {
+// fitSlack is how far a circle may cut into a chord of the profile, mm: above
+// the sag of the chords, below what counts.
+const fitSlack = 2e-5
+
+// clear reports whether the circle about c cuts no chord of the profile.
+func (o *opening) clear(c point2) bool {
+	for k := 1; k < len(o.line); k++ {
+		if c.offChord(o.line[k-1], o.line[k]) < o.radius-fitSlack {
 			return false
 		}
 	}
 	return true
+}
+
+// offChord is the distance from p to the stretch from a to b.
+func (p point2) offChord(a, b point2) float64 {
+	dr, dz := b.r-a.r, b.z-a.z
+	t := ((p.r-a.r)*dr + (p.z-a.z)*dz) / (dr*dr + dz*dz)
+	t = math.Max(0, math.Min(1, t))
+	return math.Hypot(p.r-a.r-t*dr, p.z-a.z-t*dz)
 }

@@ -1,6 +1,9 @@
 package phantom
 
-import "math"
+import (
+	"math"
+	"math/rand/v2"
+)
 
 // Demo returns six invented cases on different teeth, one sound and five with
 // something to find.
@@ -43,4 +46,26 @@ func RandomSpec(seed uint64) Spec {
 		Tooth: demoTeeth[seed%uint64(len(demoTeeth))], Seed: seed, RandomPose: true, Shuffled: true, Float32: true,
 		Triangles: int(60000 * math.Pow(5, rng.Float64())), FullArch: rng.Float64() < 0.15,
 	}
+}
+
+// RandomCrown returns the case of RandomSpec with a plausible sound crown.
+// The case without them keeps its bytes.
+func RandomCrown(seed uint64) Spec {
+	rng := stream(seed, streamPlan)
+	s := RandomSpec(seed)
+	wall := uniform(rng, 0.04, 0.08)
+	s.Crown = &Crown{
+		Triangles: int(50000 * math.Pow(4, rng.Float64())),
+		Wall:      wall, Occlusal: wall + uniform(rng, 0, 0.04), Seal: uniform(rng, 0.25, 0.45),
+		Gap: around2(rng, 0.02, 0.05), Overhang: around2(rng, -0.05, 0.05),
+		Mesial: &Touch{uniform(rng, -0.03, 0.01), uniform(rng, 1.8, 2.6)},
+		Distal: &Touch{uniform(rng, -0.03, 0.01), uniform(rng, 1.8, 2.6)},
+		Bites:  []Bite{{Touch: Touch{uniform(rng, -0.02, 0.05), 9}}},
+	}
+	return s
+}
+
+// around2 draws a base and one arc of another value.
+func around2(rng *rand.Rand, lo, hi float64) Round {
+	return Round{Base: uniform(rng, lo, hi), Arcs: []Arc{{uniform(rng, 0, 360), uniform(rng, 40, 120), uniform(rng, lo, hi)}}}
 }

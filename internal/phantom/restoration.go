@@ -36,7 +36,7 @@ func (m *model) newRestoration(ctx context.Context, c *Crown) (*restoration, err
 		return nil, err
 	}
 	r.in.press(c.Tight)
-	r.out, err = newCameo(ctx, m.target.crown, m.target.prep, r.in.margin)
+	r.out, err = newCameo(ctx, m.natural(cameoFade), m.target.prep, r.in.margin)
 	if err != nil {
 		return nil, err
 	}
@@ -47,6 +47,11 @@ func (m *model) newRestoration(ctx context.Context, c *Crown) (*restoration, err
 		return nil, err
 	}
 	return r, r.hollow(ctx)
+}
+
+// natural is the shape of the lost crown.
+func (m *model) natural(fade float64) outer {
+	return outer{m.target.crown.level, m.target.crown.length, fade}
 }
 
 // press lays changes of the cement space on the cavity: their heights are
