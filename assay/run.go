@@ -34,6 +34,9 @@ func Run(ctx context.Context, c *Case, opt Options) (*record.Record, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := distinct(c, ls); err != nil {
+		return nil, err
+	}
 	notes := face(ls)
 	say("finding the preparation", stepFind)
 	s, err := find(ctx, c, ls)
@@ -43,6 +46,9 @@ func Run(ctx context.Context, c *Case, opt Options) (*record.Record, error) {
 	notes = append(notes, s.notes...)
 	say("preparing the other surfaces", stepOpposing)
 	m := newMeasurer(c, ls, s)
+	if err := notTwice(c, ls, m); err != nil {
+		return nil, err
+	}
 	at := stepMeasure
 	next := func(name string) {
 		say("measuring: "+name, at)
@@ -70,7 +76,7 @@ func newMeasurer(c *Case, ls map[Role]*loaded, s *site) *measure.Site {
 	class := c.Tooth.Class()
 	m := measure.Site{
 		Prepared: s.surface, Opposing: ls[Opposing].surface(), Before: ls[Before].surface(),
-		Found: s.found, Spacing: s.scan.Spacing, Noise: s.noise,
+		Found: s.found, Spacing: s.scan.Spacing, Noise: s.noise, CutOff: s.scan.CutOff(),
 		Mesial: s.mesial, Posterior: class == tooth.Molar || class == tooth.Premolar,
 		FunctionalLingual: c.Tooth.FunctionalLingual(), CementSpace: c.CementSpace,
 		LeastThickness: c.Material.Thickness, NoThickness: "the limits table has no least thickness for " + c.Material.Name,

@@ -134,7 +134,7 @@ func (c *Curve) settle(p *Profile, k int, w window, s Scan) {
 	turn, at := p.sharpestNear(i, w)
 	to := p.onto(i, given)
 	edge := p.corner(candidate{i: at, p: point{p.R[at], p.Z[at]}, turn: turn}, w, s)
-	if turn >= legibleTurn && edge.dist(given) <= s.cutOff() {
+	if turn >= legibleTurn && edge.dist(given) <= s.CutOff() {
 		to = edge
 	}
 	c.R[k], c.Z[k] = to.r, to.z

@@ -152,9 +152,9 @@ func scatter(c *Curve, r, z []float64) float64 {
 	return 1.4826 * Median(d) / math.Sqrt2
 }
 
-// cutOff is how far, mm, facets may cut an edge of the tooth off: a facet
+// CutOff is how far, mm, facets may cut an edge of the tooth off: a facet
 // across a square edge passes it at half of its own length.
-func (s Scan) cutOff() float64 {
+func (s Scan) CutOff() float64 {
 	return math.Max(0.05, math.Max(0.7*s.Spacing, math.Min(mostCutOff, s.LongEdge)))
 }
 
@@ -177,7 +177,7 @@ func (p *Profile) corner(c candidate, w window, s Scan) point {
 	if c.turn < legibleTurn {
 		return best
 	}
-	reach, more := s.cutOff(), math.Max(sharper, turnNoise(s, w))
+	reach, more := s.CutOff(), math.Max(sharper, turnNoise(s, w))
 	first := max(2, int(math.Round(0.6*s.Spacing/Step)))
 	last := max(first, int(reach/Step))
 	for gap := 2 * first; gap <= 2*last; gap += 2 {

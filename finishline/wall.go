@@ -237,7 +237,7 @@ func newWallGrid(f align.Frame, profiles []Profile, walls []Wall, s Scan) *wallG
 	g := &wallGrid{frame: f, walls: walls, point: make([][]geom.Vec, n), tangent: make([][]geom.Vec, n), length: make([]float64, n)}
 	half := int(math.Round((math.Max(patchHalf, patchFacets*s.Spacing) + math.Min(0.3, 25*s.Noise)) / Step))
 	g.side = 4 + int(math.Min(4, 300*s.Noise))
-	g.cutOff = int(math.Ceil(s.cutOff() / Step))
+	g.cutOff = int(math.Ceil(s.CutOff() / Step))
 	for k := range walls {
 		if walls[k].Ok {
 			g.row(k, &profiles[k], half)

@@ -2,6 +2,7 @@ package measure
 
 import (
 	"math"
+	"slices"
 
 	"crownassay/bvh"
 	"crownassay/curvature"
@@ -15,14 +16,34 @@ import (
 type Surface struct {
 	Mesh  *mesh.Mesh
 	Tree  *bvh.Tree
-	Loops [][]int32 // border loops
+	Loops [][]int32 // border loops, slits left out
 
 	normals []geom.Vec // of the vertices
 }
 
 // NewSurface prepares a mesh for measuring.
 func NewSurface(m *mesh.Mesh) *Surface {
-	return &Surface{Mesh: m, Tree: bvh.New(m), Loops: mesh.Adjacent(m).BorderLoops(), normals: m.VertexNormals()}
+	return &Surface{Mesh: m, Tree: bvh.New(m), Loops: holes(m, mesh.Adjacent(m).BorderLoops()), normals: m.VertexNormals()}
+}
+
+// slit is the mean width, mm, up to which a border loop is no hole: what is
+// left where a needle of a facet, flat to the file's rounding, was dropped on
+// export. Holes of a scan are as wide as its facets. Larger, and small holes
+// would go unseen; smaller, and the finish line beside a slit is illegible.
+const slit = 0.001
+
+// holes returns the loops that are no slits.
+func holes(m *mesh.Mesh, loops [][]int32) [][]int32 {
+	return slices.DeleteFunc(loops, func(l []int32) bool { return meanWidth(m, l) <= slit })
+}
+
+// meanWidth is the mean width of a narrow loop: twice its area over its length.
+func meanWidth(m *mesh.Mesh, loop []int32) float64 {
+	length := 0.0
+	for i, v := range loop {
+		length += m.V[v].Dist(m.V[loop[(i+1)%len(loop)]])
+	}
+	return 2 * loopArea(m, loop) / math.Max(length, math.SmallestNonzeroFloat64)
 }
 
 // Normals returns the vertices' normals.
@@ -55,6 +76,7 @@ type Site struct {
 	*finishline.Found
 	Spacing float64 // mm: median facet edge within 0.5 mm of the finish line
 	Noise   float64 // mm: scan noise on the preparation
+	CutOff  float64 // mm: how far facets may cut an edge of the tooth off; 0: no farther than Spacing
 
 	Mesial            bool    // the frame's X is mesial; else azimuth 0 is arbitrary
 	Posterior         bool    // molar or premolar: occlusal zones exist

@@ -88,3 +88,12 @@ func all(t testing.TB, s *Site) []reading.Reading {
 	}
 	return rs
 }
+
+// A needle that is missing leaves a slit, which is no hole; a missing facet is
+// one. Widths by hand: a needle of 0.2 x 2e-6 mm, a facet of legs 0.1 mm.
+func TestSlitIsNoHole(t *testing.T) {
+	m := &mesh.Mesh{V: []geom.Vec{{}, {X: 0.2}, {X: 0.1, Y: 2e-6}, {X: 0.1}, {Y: 0.1}}}
+	if got := holes(m, [][]int32{{0, 1, 2}, {0, 3, 4}}); len(got) != 1 || got[0][1] != 3 {
+		t.Errorf("holes = %v, want the loop 0 3 4 alone", got)
+	}
+}

@@ -17,10 +17,15 @@ const traceFloor = 0.012
 // sampling.
 func sagOf(spacing float64) float64 { return spacing * spacing / 8 }
 
+// facet is the length, mm, of the longer facets across an edge of the tooth.
+func (s *Site) facet() float64 { return math.Max(s.Spacing, s.CutOff) }
+
 // trace is the standard uncertainty of a finish line point: single sections'
 // scatter about the curve, which smooths over seven sections, and the facets.
+// A facet of length L across a square edge at any place misses it by L/pi on
+// average; the surfaces beside it show the edge to about a third of that.
 func (s *Site) trace() float64 {
-	return math.Sqrt(traceFloor*traceFloor + s.Line.Scatter*s.Line.Scatter/3 + math.Pow(s.Spacing/6, 2))
+	return math.Sqrt(traceFloor*traceFloor + s.Line.Scatter*s.Line.Scatter/3 + math.Pow(s.facet()/8, 2))
 }
 
 // assumedNoise is the noise, mm, that counts in uncertainties where a scan's

@@ -90,13 +90,24 @@ func (s *Site) height() []reading.Reading {
 	if !w.Ok {
 		r.At = s.place(k, s.Line.Point(s.Frame, k))
 	}
-	r.Parts = append(r.Parts, reading.Part{Name: "line angle", Standard: s.edgeBlur()}, below(s.heights, k))
+	r.Parts = append(r.Parts, reading.Part{Name: "line angle", Standard: s.edgeCut()}, below(s.heights, k))
 	return []reading.Reading{r, s.heightToBase()}
 }
 
-// edgeBlur is the standard uncertainty of the line angle's height, mm: facets
-// cut the edge off, by a sixth of their edges on the whole, as the finish line.
+// edgeBlur is the standard uncertainty of the line angle's mean height, mm:
+// facets cut the edge off, by a sixth of their edges on the whole.
 func (s *Site) edgeBlur() float64 { return 0.01 + s.Spacing/6 }
+
+// endsBlur is the standard uncertainty, mm, of the mean length of a wall for
+// its two ends: facets move each, one way, by up to L sin 45, on the mean by
+// half of that.
+func (s *Site) endsBlur() float64 { return math.Sqrt2 * s.facet() * math.Sqrt2 / 4 / math.Sqrt(3) }
+
+// edgeCut is the standard uncertainty of the line angle's height where it is
+// lowest, mm. A facet of length L across a sharp edge that is inclined just
+// 45 degrees brings the wall's end down by L sin 45; that is the half width of
+// a rectangular distribution.
+func (s *Site) edgeCut() float64 { return 0.01 + s.facet()*math.Sqrt2/2/math.Sqrt(3) }
 
 // standsOut is how many sections to either side the lowest one is compared
 // with: about 1 mm of arc.
@@ -125,7 +136,7 @@ func (s *Site) heightToBase() reading.Reading {
 	}
 	base := s.Line.Point(s.Frame, 90).Dist(s.Line.Point(s.Frame, 270))
 	v := (a + b) / 2 / base
-	u := s.trace() / base * math.Sqrt(0.5+v*v)
+	u := s.trace() / base * math.Sqrt(1+4*v*v) // facets move the line inward, or down, on both sides alike
 	return reading.Reading{ID: id, Value: v, ScannerSensitivity: 1 / base,
 		Note:  fmt.Sprintf("height %.2f mm over a base of %.2f mm", (a+b)/2, base),
 		Parts: []reading.Part{{Name: "finish line repeatability", Standard: u}, {Name: "line angle", Standard: s.edgeBlur() / base}}}
@@ -173,7 +184,7 @@ func (s *Site) undercutOf(k int) (float64, int) {
 	low, lowAt := math.Inf(1), w.Inner
 	depth, at := 0.0, w.Inner
 	half := 3 + int(math.Min(5, 500*s.known()))
-	for i := w.Inner; i >= w.Edge; i-- {
+	for i := s.wallEnd(w); i >= w.Edge; i-- {
 		if p.Gap[i] {
 			continue
 		}
@@ -187,6 +198,15 @@ func (s *Site) undercutOf(k int) (float64, int) {
 	return depth, at
 }
 
+// wallEnd is the lowest sample of a wall that facets across the finish line do
+// not reach: at a feather edge they lean in as the root does.
+func (s *Site) wallEnd(w *finishline.Wall) int {
+	if w.Inner != w.Line {
+		return w.Inner
+	}
+	return max(w.Edge, w.Inner-int(math.Ceil(s.facet()/finishline.Step)))
+}
+
 // window is the robust smallest angle between the axis and a wall.
 func (s *Site) window() reading.Reading {
 	const id = "preparation.placement.window"
@@ -194,8 +214,18 @@ func (s *Site) window() reading.Reading {
 		return unmeasured(id, noWall)
 	}
 	p := &s.Patches[s.Axis.Worst]
-	parts := s.angleParts(0.5, 0.5)
+	parts := append(s.angleParts(0.5, 0.5), reading.Part{Name: "facets on the curved wall", Standard: s.facetTilt(p)})
 	return reading.Reading{ID: id, Value: s.Axis.Window, At: s.place(p.Azimuth, p.Point), Parts: parts}
+}
+
+// facetTilt is the standard uncertainty, degrees, of the wall's inclination at
+// a patch that facets make: one of length L with a corner above and an edge
+// below on a wall of radius R leans by the edge's sagitta over its height,
+// L / 8 R; the patch with the smallest angle is where it leans most, so that
+// is the half width of a rectangular distribution.
+func (s *Site) facetTilt(p *finishline.Patch) float64 {
+	r := p.Point.Sub(s.Frame.Origin).Reject(s.Frame.Z).Norm()
+	return s.facet() / (8 * math.Max(r, 0.5)) / math.Sqrt(3) * 180 / math.Pi
 }
 
 // retention is the area of the axial walls.
@@ -213,8 +243,10 @@ func (s *Site) retention() reading.Reading {
 	if seen == 0 {
 		return unmeasured(id, noWall)
 	}
-	r := reading.Reading{ID: id, Value: area, ScannerSensitivity: area / math.Max(0.5, 2*s.wallLength()),
-		Parts: []reading.Part{{Name: "finish line repeatability", Standard: area / math.Max(0.5, 2*s.wallLength()) * s.trace() / 2}}}
+	perMM := area / math.Max(0.5, 2*s.wallLength()) // of wall height
+	r := reading.Reading{ID: id, Value: area, ScannerSensitivity: perMM, Parts: []reading.Part{
+		{Name: "finish line repeatability", Standard: perMM * s.trace() / 2},
+		{Name: "ends of the wall", Standard: perMM * s.endsBlur()}}}
 	if seen < finishline.Sections {
 		miss := 100 * float64(finishline.Sections-seen) / finishline.Sections
 		r.Note = fmt.Sprintf("%.0f %% of the circumference shows no wall and is not counted", math.Ceil(miss))

@@ -35,6 +35,7 @@ meshio, measure, record < assay
 
 # invented cases know files and shapes, never how they are measured
 meshio < internal/phantom
+reading, mesh < internal/foreign
 mesh < internal/render, internal/shape
 
 # on top
