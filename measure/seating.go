@@ -1,14 +1,16 @@
 package measure
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
+	"crownassay/bvh"
 	"crownassay/geom"
 	"crownassay/internal/par"
-	"crownassay/mesh"
 	"crownassay/reading"
 	"crownassay/unit"
 )
@@ -22,12 +24,14 @@ const (
 	seatingTell  = 0.005 // tighter on the way than at the seat by less is not told apart
 )
 
-// obstacle is something the crown passes on its way: points all over it for
-// the seat, and those that may come nearest higher up.
+// obstacle is something that a part of the crown's surface passes on its way.
 type obstacle struct {
-	name    string
-	seat    []spot
-	horizon []spot
+	name   string
+	to     *Surface
+	passer *Surface                   // the crown's cameo or intaglio
+	keep   func(p geom.Vec) bool      // which of its points
+	counts func(facet int32) bool     // which facets of the obstacle
+	seat   func() (pass, bool, error) // where the passer is nearest at the seat
 }
 
 // pass is where the crown comes nearest to an obstacle: how near, on which
@@ -46,7 +50,7 @@ func (c *Crown) Seating(ctx context.Context) ([]reading.Reading, error) {
 		return []reading.Reading{unmeasured(id, outerOnly)}, nil
 	}
 	var all []pass
-	for _, o := range c.obstacles() {
+	for _, o := range c.obstacles(ctx) {
 		p, ok, err := c.passes(ctx, &o)
 		if err != nil {
 			return nil, err
@@ -90,51 +94,104 @@ func (p *pass) words() string {
 	case p.above > 0 && p.dist < math.Min(0, p.seated)-seatingTell:
 		return fmt.Sprintf("binds on the %s %.2f mm above the seat, by %.3f mm (%.3f at the seat); ", p.name, p.above, -p.dist, p.seated)
 	case p.dist < 0:
-		return fmt.Sprintf("%s: %.3f mm too tight at the seat; ", p.name, -p.dist)
+		return fmt.Sprintf("%s: in the way by %.3f mm at the seat; ", p.name, -p.dist)
 	}
 	return fmt.Sprintf("%s: free by %.3f mm; ", p.name, p.dist)
 }
 
 // obstacles are the walls of the preparation and the teeth beside it.
-func (c *Crown) obstacles() []obstacle {
-	_, axial := c.spots()
-	d := c.newDivider()
-	d.facet = -1
-	onWall := make([]bool, len(c.Prepared.Mesh.V))
-	for i, v := range c.Prepared.Mesh.V {
-		before := len(d.axial)
-		d.sort(v, 0)
-		onWall[i] = len(d.axial) > before
-	}
-	out := []obstacle{{walls, axial, c.horizon(c.Prepared.Mesh, func(v int32) bool { return onWall[v] })}}
+func (c *Crown) obstacles(ctx context.Context) []obstacle {
+	out := []obstacle{c.wallObstacle(ctx)}
 	if !c.Mesial {
 		return out
 	}
-	box := c.Shell.Mesh.Box().Grow(seatingReach)
 	for _, side := range []struct {
 		azimuth int
 		name    string
 	}{{0, "mesial neighbour"}, {180, "distal neighbour"}} {
-		to := c.neighbourSurface(side.azimuth)
-		if to == nil {
-			continue
+		if to := c.neighbourSurface(side.azimuth); to != nil {
+			out = append(out, c.toothObstacle(ctx, side.name, side.azimuth, to))
 		}
-		o := obstacle{name: side.name, horizon: c.horizon(to.Mesh, func(int32) bool { return true })}
-		pieces(to, func(p geom.Vec, area float64) {
-			if box.DistSq(p) == 0 {
-				o.seat = append(o.seat, spot{point: p, area: area})
-			}
-		})
-		out = append(out, o)
 	}
 	return out
 }
 
-// horizon returns the vertices at which a surface turns from facing down to
-// facing up along the placement axis: on the way, surfaces come nearest to one
-// another square to the axis, where both face sideways, or else at the end of
-// the way.
-func (c *Crown) horizon(m *mesh.Mesh, keep func(v int32) bool) []spot {
+// wallObstacle is the axial wall, which the intaglio passes.
+func (c *Crown) wallObstacle(ctx context.Context) obstacle {
+	m := c.Prepared.Mesh
+	d := c.newDivider()
+	d.facet = -1
+	wall := make([]bool, len(m.F))
+	for f := range m.F {
+		before := len(d.axial)
+		p, q, r := m.Corner(int32(f))
+		d.sort(p.Add(q).Add(r).Mul(1.0/3), 0)
+		wall[f] = len(d.axial) > before
+	}
+	o := obstacle{name: walls, to: c.Prepared, passer: c.Intaglio,
+		keep: func(geom.Vec) bool { return true }, counts: func(f int32) bool { return wall[f] }}
+	o.seat = func() (pass, bool, error) {
+		spots := c.intaglioSpots()
+		pts := make([]geom.Vec, len(spots))
+		for i := range spots {
+			pts[i] = spots[i].point
+		}
+		hits := newSigned(len(pts))
+		if err := o.to.Tree.SignedAll(ctx, pts, seatingReach, hits); err != nil {
+			return pass{}, false, err
+		}
+		var g []sample
+		for i := range hits {
+			if h := &hits[i]; h.Facet >= 0 && wall[h.Facet] && !h.BeyondBorder {
+				g = append(g, sample{o.to.liftedDist(pts[i], h), spots[i].area, i})
+			}
+		}
+		m, ok := robustMin(g)
+		if !ok {
+			return pass{}, false, nil
+		}
+		return pass{name: o.name, dist: m.value, at: pts[m.i]}, true, nil
+	}
+	return o
+}
+
+// liftedDist is the signed distance of p from the surface that the facets
+// stand for, at the point they come nearest.
+func (s *Surface) liftedDist(p geom.Vec, h *bvh.SignedHit) float64 {
+	q, n := s.lifted(h.Facet, h.Point), s.Tree.FeatureNormal(h.Hit)
+	if d := p.Sub(q); d.Dot(n) < 0 {
+		return -d.Norm()
+	}
+	return p.Dist(q)
+}
+
+// toothObstacle is a tooth beside, which the cameo passes.
+func (c *Crown) toothObstacle(ctx context.Context, name string, azimuth int, to *Surface) obstacle {
+	near := func(a, z float64, k int) bool {
+		return math.Abs(math.Mod(a-float64(azimuth)+540, 360)-180) < contactSpan && z > c.EdgeZ[k]+contactMargin
+	}
+	o := obstacle{name: name, to: to, passer: c.Cameo, counts: func(int32) bool { return true }}
+	o.keep = func(p geom.Vec) bool {
+		a, _, z := c.Frame.Cylinder(p)
+		return near(a, z, wrap(int(math.Round(a))))
+	}
+	o.seat = func() (pass, bool, error) {
+		f, err := c.distances(ctx, to, near)
+		if err != nil {
+			return pass{}, false, err
+		}
+		v, at, _, ok := f.dip()
+		return pass{name: name, dist: v, at: at}, ok, nil
+	}
+	return o
+}
+
+// horizon returns the vertices at which a surface of the crown turns from
+// facing down to facing up along the placement axis, with their normals. On the
+// way, surfaces come nearest to one another square to the axis, where both
+// face sideways, or else at the end of the way.
+func (c *Crown) horizon(s *Surface, keep func(p geom.Vec) bool) (out, normals []geom.Vec) {
+	m := s.Mesh
 	up, down := make([]bool, len(m.V)), make([]bool, len(m.V))
 	for f, t := range m.F {
 		side := geom.TriangleNormal(m.Corner(int32(f))).Dot(c.Frame.Z)
@@ -142,63 +199,61 @@ func (c *Crown) horizon(m *mesh.Mesh, keep func(v int32) bool) []spot {
 			up[v], down[v] = up[v] || side > 0, down[v] || side <= 0
 		}
 	}
-	var out []spot
-	for v, area := range vertexAreas(m) {
-		if up[v] && down[v] && keep(int32(v)) {
-			out = append(out, spot{point: m.V[v], area: area})
+	for v := range m.V {
+		if up[v] && down[v] && keep(m.V[v]) {
+			out, normals = append(out, m.V[v]), append(normals, s.normals[v])
 		}
 	}
-	if n := len(out); n > seatingMost {
-		for i := range seatingMost {
-			out[i] = out[i*n/seatingMost]
-		}
-		out = out[:seatingMost]
-	}
-	return out
+	return out, normals
 }
 
-// passes finds where the crown comes nearest to an obstacle: at its seat over
-// all of it, and on the way over its horizon. Both are robust minima. Ok is
-// false where the crown is not near at its seat.
+// passes finds where the crown comes nearest to an obstacle: at its seat, and
+// on the way with its horizon. Ok is false where
+// the crown is not near at its seat.
 func (c *Crown) passes(ctx context.Context, o *obstacle) (p pass, ok bool, err error) {
-	g, err := gaps(ctx, c.Shell, o.seat, true)
-	if err != nil {
+	if p, ok, err = o.seat(); err != nil || !ok {
 		return p, false, err
 	}
-	seat, ok := robustMin(g)
-	if !ok || seat.value > seatingReach {
-		return p, false, nil
-	}
-	p = pass{name: o.name, dist: seat.value, seated: seat.value, at: o.seat[seat.i].point}
-	found := make([]pass, len(o.horizon))
-	lower := make([]sample, len(o.horizon))
+	p.seated = p.dist
+	pts, normals := c.horizon(o.passer, o.keep)
+	found := make([]pass, len(pts))
 	err = par.Do(ctx, len(found), 64, func(lo, hi int) {
 		for i := lo; i < hi; i++ {
-			found[i] = c.follow(o.horizon[i].point, p.seated)
-			lower[i] = sample{found[i].dist, o.horizon[i].area, i}
+			found[i] = c.follow(o, pts[i], normals[i], p.seated)
 		}
 	})
-	if way, some := robustMin(lower); some && way.value < p.dist {
-		f := found[way.i]
+	if f, some := secondNearest(found); some && f.dist < p.dist {
 		p.dist, p.above, p.at = f.dist, f.above, f.at
 	}
 	return p, true, err
 }
 
-// follow goes with the point y of an obstacle along the way, as seen from the
-// crown down from the seat, and returns where the crown is nearest, if nearer
-// than least. The distance changes by no more than the way, so that as much as
-// it exceeds the least can be stepped over.
-func (c *Crown) follow(y geom.Vec, least float64) pass {
-	best := pass{dist: least, at: y}
+// secondNearest leaves out the one nearest pass, which may be a single bad
+// vertex: along a line of vertices the next costs a few um only.
+func secondNearest(all []pass) (pass, bool) {
+	if len(all) < 2 {
+		return pass{}, false
+	}
+	slices.SortStableFunc(all, func(a, b pass) int { return cmp.Compare(a.dist, b.dist) })
+	return all[1], true
+}
+
+// follow lifts the point x of the crown, with normal n, off the seat and
+// returns where it is nearest to an obstacle, if nearer than least. The
+// distance changes by no more than the way, so that as much as it exceeds the
+// least can be stepped over.
+func (c *Crown) follow(o *obstacle, x, n geom.Vec, least float64) pass {
+	best := pass{dist: least}
 	for above := 0.0; above <= seatingFrom; {
-		h, ok := c.Shell.Tree.Signed(y.Sub(c.Frame.Z.Mul(above)), seatingReach)
+		at := x.Add(c.Frame.Z.Mul(above))
 		d := seatingReach
-		if ok {
-			d = h.Dist
-		}
-		if d < best.dist {
-			best.dist, best.above = d, above
+		if h, ok := o.to.Tree.Signed(at, seatingReach); ok {
+			d = math.Abs(h.Dist)
+			if o.counts(h.Facet) && !h.BeyondBorder && o.to.Tree.FeatureNormal(h.Hit).Dot(n) <= facingAway {
+				if d = o.to.liftedDist(at, &h); d < best.dist {
+					best = pass{dist: d, above: above, at: at}
+				}
+			}
 		}
 		above += math.Max(seatingStep, d-best.dist)
 	}

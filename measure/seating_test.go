@@ -8,7 +8,6 @@ import (
 
 	"crownassay/geom"
 	"crownassay/internal/shape"
-	"crownassay/mesh"
 	"crownassay/reading"
 )
 
@@ -49,12 +48,18 @@ func TestSeatingFree(t *testing.T) {
 	}
 }
 
+// ridge is how deep a point lies that is d inside the crest of a ridge, at any
+// height: the slopes lean by l below the crest and by u above it (radians),
+// and where both are equally far it is deepest, d cos u - s sin u with
+// s = d (cos u - cos l) / (sin u + sin l) above the crest (geometry).
+func ridge(d, l, u float64) float64 {
+	s := d * (math.Cos(u) - math.Cos(l)) / (math.Sin(u) + math.Sin(l))
+	return d*math.Cos(u) - s*math.Sin(u)
+}
+
 // A barrel-shaped die, widest at height 2.5, and a cavity that follows it 0.07
-// mm away: the crown's inner edge has to pass the widest place. A point of that
-// ring is deepest in the crown's rim where the rim below and the cavity's
-// wall beside are equally near: with the wall leaning by b outward over it and
-// the ring d wider than the edge, at z = d cos b / (1 + sin b) above the edge
-// (geometry).
+// mm away: the crown's inner edge has to pass the widest place, d wider than
+// itself, between slopes that lean by atan(0.1/2.5) and atan(0.7/1.9).
 func TestSeatingBinds(t *testing.T) {
 	const gap, cement, mid = 0.06, 0.07, 2.5
 	bulge := 0.1
@@ -66,46 +71,29 @@ func TestSeatingBinds(t *testing.T) {
 	p.exact = true
 	r := seating(t, over(t, p, under, crown))
 	d := 3.8 + bulge - inner(gap)
-	deep := d * math.Cos(lean) / (1 + math.Sin(lean))
-	if d <= 0 || !near(r.Value, -deep, 0.01) || !near(r.Subs[1].Value, mid-gap-deep, 0.05) || !strings.Contains(r.Note, "binds on the walls of the preparation") {
-		t.Errorf("%.4f at %.3f above the seat, %q, want %.4f at %.3f", r.Value, r.Subs[1].Value, r.Note, -deep, mid-gap-deep)
+	deep := ridge(d, lean, math.Atan((0.6+bulge)/(4.4-mid)))
+	if d <= 0 || !near(r.Value, -deep, 0.01) || !near(r.Subs[1].Value, mid-gap, 0.05) || !strings.Contains(r.Note, "binds on the walls of the preparation") {
+		t.Errorf("%.4f at %.3f above the seat, %q, want %.4f at %.3f", r.Value, r.Subs[1].Value, r.Note, -deep, mid-gap)
 	}
 }
 
-// The widest ring of a crown, below it the profile leaning out by l and above
-// it in by u, passes a ball whose middle lies higher: nearest where both are
-// level, by the distance of the ball from the ring's cylinder. A point d
-// inside the ring's cylinder is deepest where both slopes are equally far,
-// d cos u - s sin u with s = d (cos u - cos l) / (sin u + sin l) above the
-// ring (geometry).
+// The widest ring of a crown passes a ball whose middle lies higher: nearest
+// where both are level, by the distance of the ball's middle from the ring's
+// cylinder less its radius, negative when the ring enters the ball.
 func TestSeatingPassesNeighbour(t *testing.T) {
 	p := posed{move: anywhere(62).move, hand: 1}
 	c := over(t, p, sharp.Prep.Path(), sharp.Path())
 	wide := sharp.Contour()
-	top := sharp.Height + sharp.Cement + sharp.Top
-	l, u := sharp.Emergence*math.Pi/180, math.Atan(0.3/(top-wide.Z))
-	for _, d := range []float64{-0.03, 0, 0.05, 0.15} {
+	for _, d := range []float64{-0.15, -0.05, 0, 0.03} {
 		const radius, level = 4.0, 3.6
-		ball := shape.Ball(geom.V(wide.R+radius-d, 0, level), radius, 0.12).Move(p.move)
-		o := obstacleOf(c, "neighbour", ball)
+		ball := shape.Ball(geom.V(wide.R+radius+d, 0, level), radius, 0.12).Move(p.move)
+		o := c.toothObstacle(context.Background(), "neighbour", 0, NewSurface(ball))
 		got, ok, err := c.passes(context.Background(), &o)
-		want := -d
-		if d > 0 {
-			s := d * (math.Cos(u) - math.Cos(l)) / (math.Sin(u) + math.Sin(l))
-			want = -(d*math.Cos(u) - s*math.Sin(u))
-		}
-		if err != nil || !ok || !near(got.dist, want, 0.01) || !near(got.above, level-wide.Z, 0.3) {
-			t.Errorf("%g: %+v, %v, want %.4f at %.2f", d, got, err, want, level-wide.Z)
+		if err != nil || !ok || !near(got.dist, d, 0.01) || !near(got.above, level-wide.Z, 0.3) {
+			t.Errorf("%+v, %v, want %.4f at %.2f", got, err, d, level-wide.Z)
 		}
 		if !(got.dist < got.seated) {
 			t.Errorf("%g: no nearer on the way, %.4f, than at the seat, %.4f", d, got.dist, got.seated)
 		}
 	}
-}
-
-// obstacleOf takes the whole of a surface for an obstacle.
-func obstacleOf(c *Crown, name string, m *mesh.Mesh) obstacle {
-	o := obstacle{name: name, horizon: c.horizon(m, func(int32) bool { return true })}
-	pieces(NewSurface(m), func(p geom.Vec, area float64) { o.seat = append(o.seat, spot{point: p, area: area}) })
-	return o
 }
