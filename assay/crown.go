@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 
+	"crownassay/align"
 	"crownassay/measure"
 	"crownassay/mesh"
 	"crownassay/reading"
@@ -78,11 +79,12 @@ func (r *crownRun) made(ctx context.Context, design *measure.Crown) error {
 		return nil
 	}
 	r.say("the crown as made")
-	m, err := r.registered(ctx, l, design)
-	if err != nil {
-		return err
+	if design != nil {
+		if err := l.register(ctx, design.Shell.Tree, align.Options{Near: madeNear, LeaveWithin: madeWithin}); err != nil {
+			return err
+		}
 	}
-	crown, err := r.split(ctx, l, m)
+	crown, err := r.split(ctx, l, l.mesh)
 	if err != nil {
 		return err
 	}
@@ -97,7 +99,7 @@ func (r *crownRun) made(ctx context.Context, design *measure.Crown) error {
 		}
 		r.out = append(r.out, dev...)
 	}
-	r.out = append(r.out, measure.AsMade(rs)...)
+	r.out = append(r.out, measure.AsMade(rs, l.registration)...)
 	return nil
 }
 
@@ -121,9 +123,4 @@ func (r *crownRun) beside(old []reading.Reading, design *measure.Crown) {
 		o.Subs = append(o.Subs, reading.Sub{Name: "new crown's overhang there", Value: over, Unit: "mm"},
 			reading.Sub{Name: "new crown's emergence there", Value: angle, Unit: "deg"})
 	}
-}
-
-// registered brings the crown as made into the frame of the arch.
-func (r *crownRun) registered(ctx context.Context, l *loaded, design *measure.Crown) (*mesh.Mesh, error) {
-	return l.mesh, ctx.Err()
 }

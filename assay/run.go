@@ -45,7 +45,11 @@ func Run(ctx context.Context, c *Case, opt Options) (*record.Record, error) {
 	}
 	notes = append(notes, s.notes...)
 	say("preparing the other surfaces", stepOpposing)
-	m := newMeasurer(c, ls, s)
+	noBefore, err := earlier(ctx, ls, s, s.surface)
+	if err != nil {
+		return nil, err
+	}
+	m := newMeasurer(c, ls, s, noBefore)
 	if err := notTwice(c, ls, m); err != nil {
 		return nil, err
 	}
@@ -72,14 +76,18 @@ func Run(ctx context.Context, c *Case, opt Options) (*record.Record, error) {
 }
 
 // newMeasurer brings the found preparation together with the case.
-func newMeasurer(c *Case, ls map[Role]*loaded, s *site) *measure.Site {
+func newMeasurer(c *Case, ls map[Role]*loaded, s *site, noBefore string) *measure.Site {
 	class := c.Tooth.Class()
 	m := measure.Site{
 		Prepared: s.surface, Opposing: ls[Opposing].surface(), Before: ls[Before].surface(),
-		Found: s.found, Spacing: s.scan.Spacing, Noise: s.noise, CutOff: s.scan.CutOff(),
+		NoBefore: noBefore,
+		Found:    s.found, Spacing: s.scan.Spacing, Noise: s.noise, CutOff: s.scan.CutOff(),
 		Mesial: s.mesial, Posterior: class == tooth.Molar || class == tooth.Premolar,
 		FunctionalLingual: c.Tooth.FunctionalLingual(), CementSpace: c.CementSpace,
 		LeastThickness: c.Material.Thickness, NoThickness: "the limits table has no least thickness for " + c.Material.Name,
+	}
+	if noBefore != "" {
+		m.Before = nil
 	}
 	return measure.NewSite(m)
 }

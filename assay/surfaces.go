@@ -28,6 +28,8 @@ type loaded struct {
 	mesh   *mesh.Mesh
 	info   record.Surface
 	notes  []string
+
+	registration float64 // mm, standard uncertainty of where it was put; 0 where it was not moved
 }
 
 // load reads the case's surfaces, each on its own goroutine.

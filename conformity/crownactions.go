@@ -62,7 +62,7 @@ func actionOf(id reading.ID) action {
 	if a, ok := crownActions[id]; ok {
 		return a
 	}
-	design := ofDesign(id)
+	design := reading.AsDesigned(id)
 	a, ok := crownActions[design]
 	if !ok {
 		a = actions[design]

@@ -77,12 +77,6 @@ func (l *Limits) Find(id reading.ID, part, material string, class tooth.Class) *
 	return nil
 }
 
-// ofDesign returns the id of the design's reading for that of the crown as
-// made; other ids stay.
-func ofDesign(id reading.ID) reading.ID {
-	return reading.ID(strings.TrimPrefix(string(id), reading.Made))
-}
-
 // holder returns the id whose rows hold for a reading: its own, or where there
 // are none and the crown as made is meant, that of the design.
 func (l *Limits) holder(id reading.ID) reading.ID {
@@ -91,7 +85,7 @@ func (l *Limits) holder(id reading.ID) reading.ID {
 			return id
 		}
 	}
-	return ofDesign(id)
+	return reading.AsDesigned(id)
 }
 
 // RowsOf returns the rows that hold for a reading in the order of the table.

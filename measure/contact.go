@@ -17,6 +17,8 @@ const (
 	contactReach  = 3.0 // farther apart nothing is said to face
 	contactSpan   = 75  // degrees to either side of mesial and distal
 	contactMargin = 0.5 // above the crown margin nothing touches but gingiva
+	aboveCrease   = 0.1 // the neighbour begins this far above the crease at its gingiva
+	leastTooth    = 3.0 // mm^2: the neighbour's seen side is larger
 	facingAway    = 0.0 // cosine: surfaces that touch look at each other
 )
 
@@ -61,7 +63,11 @@ func (c *Crown) proximal(ctx context.Context, id reading.ID, azimuth int, side s
 	area := f.touching(c.Cameo.Mesh, 0)
 	r.Subs = []reading.Sub{{Name: "contact area", Value: area, Unit: "mm2"}}
 	r.Note = fmt.Sprintf("contact area %.2f mm2", area)
-	if ridge, ok := c.ridgeAt(azimuth); ok {
+	ridge, ok, err := c.ownRidge(ctx, azimuth)
+	if err != nil {
+		return reading.Reading{}, err
+	}
+	if ok {
 		_, _, z := c.Frame.Cylinder(at)
 		r.Subs = append(r.Subs, reading.Sub{Name: "below the marginal ridge", Value: ridge.z - z, Unit: "mm"})
 		r.Note += fmt.Sprintf(", %.1f mm below the marginal ridge", ridge.z-z)
@@ -159,14 +165,50 @@ func (s *Site) neighbourSurface(azimuth int) *Surface {
 		a, b, c := m.Corner(int32(f))
 		az, r, z := s.Frame.Cylinder(a.Add(b).Add(c).Mul(1.0 / 3))
 		k := wrap(int(math.Round(az)))
-		if math.Abs(math.Mod(az-float64(azimuth)+540, 360)-180) < contactSpan && r > s.Line.R[k] && r < s.Line.R[k]+2*neighbourReach && z > crease[k] {
+		if math.Abs(math.Mod(az-float64(azimuth)+540, 360)-180) < contactSpan && r > s.Line.R[k] && r < s.Line.R[k]+2*neighbourReach && z > crease[k]+aboveCrease {
 			keep = append(keep, t)
 		}
 	}
 	if len(keep) == 0 {
 		return nil
 	}
-	return NewSurface(compact(m, keep))
+	one := s.nearTooth(compact(m, keep), tall)
+	if one == nil {
+		return nil
+	}
+	return NewSurface(one)
+}
+
+// nearTooth returns the connected piece of a mesh that rises above tall and
+// comes nearest to the axis: of what stands above the crease, the tooth beside
+// and neither the papilla before it nor the tooth behind it. Nil when there is
+// none.
+func (s *Site) nearTooth(m *mesh.Mesh, tall float64) *mesh.Mesh {
+	label, n := mesh.Shells(m, mesh.Adjacent(m))
+	near, top, area := make([]float64, n), make([]float64, n), make([]float64, n)
+	for l := range near {
+		near[l], top[l] = math.Inf(1), math.Inf(-1)
+	}
+	for f, l := range label {
+		if l < 0 {
+			continue
+		}
+		area[l] += geom.TriangleArea(m.Corner(int32(f)))
+		for _, v := range m.F[f] {
+			_, r, z := s.Frame.Cylinder(m.V[v])
+			near[l], top[l] = math.Min(near[l], r), math.Max(top[l], z)
+		}
+	}
+	best := -1
+	for l := range near {
+		if top[l] > tall && area[l] > leastTooth && (best < 0 || near[l] < near[best]) {
+			best = l
+		}
+	}
+	if best < 0 {
+		return nil
+	}
+	return labelled(m, label, int32(best))
 }
 
 // occlusalContact is the contact with the opposing teeth.

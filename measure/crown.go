@@ -92,14 +92,20 @@ func (s *Site) shellOver(m *mesh.Mesh) (*mesh.Mesh, []string, error) {
 	if n == 1 {
 		return m, nil, nil
 	}
+	one := labelled(m, label, int32(best))
+	note := fmt.Sprintf("it consists of %d separate shells; the one over the preparation, %d of %d facets, was measured", n, len(one.F), len(m.F))
+	return one, []string{note}, nil
+}
+
+// labelled returns the mesh of the facets with one label.
+func labelled(m *mesh.Mesh, label []int32, one int32) *mesh.Mesh {
 	var f [][3]int32
 	for i, t := range m.F {
-		if label[i] == int32(best) {
+		if label[i] == one {
 			f = append(f, t)
 		}
 	}
-	note := fmt.Sprintf("it consists of %d separate shells; the one over the preparation, %d of %d facets, was measured", n, len(f), len(m.F))
-	return compact(m, f), []string{note}, nil
+	return compact(m, f)
 }
 
 // compact returns the mesh of some facets of m with the vertices that they

@@ -16,13 +16,17 @@ const (
 	oldReach  = 1.5  // mm from the finish line within which the old margin lies
 )
 
-const noBefore = "no surface from before the preparation is given"
-
 // Existing makes the contour readings of the restoration before, at the new
 // finish line.
 func (s *Site) Existing(ctx context.Context) ([]reading.Reading, error) {
 	const over, em, bulge = "existing.contour.overhang.max", "existing.contour.emergence.max", "existing.contour.bulge.max"
-	if s.Before == nil {
+	all := func(why string) []reading.Reading {
+		return []reading.Reading{unmeasured(over, why), unmeasured(em, why), unmeasured(bulge, why)}
+	}
+	switch {
+	case s.NoBefore != "":
+		return all(s.NoBefore), nil
+	case s.Before == nil:
 		return nil, nil
 	}
 	runs, err := s.halfPlanes(ctx, s.Before, 2*crownReach)
@@ -43,8 +47,7 @@ func (s *Site) Existing(ctx context.Context) ([]reading.Reading, error) {
 	}
 	first := o.overhang(over, highest)
 	if !first.Measured() {
-		why := "the surface from before does not show the tooth down to the finish line"
-		return []reading.Reading{unmeasured(over, why), unmeasured(em, why), unmeasured(bulge, why)}, nil
+		return all("the surface from before does not show the tooth down to the finish line"), nil
 	}
 	if v, ok := leaning(o.upward[int(first.At.Azimuth)], emergenceArc); ok {
 		first.Subs = append(first.Subs, reading.Sub{Name: "emergence there", Value: v, Unit: "deg"})

@@ -59,11 +59,20 @@ func share(g []sample, area float64) sample {
 	return g[len(g)-1]
 }
 
-// AsMade turns the readings of a crown into those of the crown as made.
-func AsMade(rs []reading.Reading) []reading.Reading {
-	out := slices.Clone(rs)
-	for i := range out {
-		out[i].ID = reading.Made + out[i].ID
+// AsMade turns the readings of a crown into those of the crown as made, whose
+// place has the standard uncertainty given, mm.
+func AsMade(rs []reading.Reading, place float64) []reading.Reading {
+	out := make([]reading.Reading, 0, len(rs))
+	for _, r := range rs {
+		m, ok := reading.Find(reading.AsMade(r.ID))
+		if !ok {
+			continue
+		}
+		r.ID = m.ID
+		if r.Measured() && m.Unit == "mm" {
+			r.Parts = append(slices.Clone(r.Parts), reading.Part{Name: "registration", Standard: place})
+		}
+		out = append(out, r)
 	}
 	return out
 }

@@ -62,30 +62,47 @@ func (u *run) arcs() []float64 {
 // halfPlanes cuts a surface within reach of the frame's origin by the half
 // plane of every degree of azimuth.
 func (s *Site) halfPlanes(ctx context.Context, of *Surface, reach float64) ([][]run, error) {
-	return s.halfPlanesFrom(ctx, of, reach, 0, finishline.Sections/2)
-}
-
-// halfPlanesFrom is halfPlanes for count azimuths from the first on and those
-// opposite to them; the others stay empty.
-func (s *Site) halfPlanesFrom(ctx context.Context, of *Surface, reach float64, first, count int) ([][]run, error) {
-	planes := make([]geom.Plane, count)
-	for i := range planes {
-		n := s.Frame.Z.Cross(s.Frame.Direction(float64(wrap(first + i)))).Unit()
-		planes[i] = geom.PlaneThrough(s.Frame.Origin, n)
+	half := finishline.Sections / 2
+	planes := make([]geom.Plane, half)
+	for k := range planes {
+		n := s.Frame.Z.Cross(s.Frame.Direction(float64(k))).Unit()
+		planes[k] = geom.PlaneThrough(s.Frame.Origin, n)
 	}
-	lines := make([][]bvh.Polyline, count)
+	lines := make([][]bvh.Polyline, half)
 	if err := of.Tree.SectionAll(ctx, planes, s.Frame.Origin, reach, lines); err != nil {
 		return nil, err
 	}
 	out := make([][]run, finishline.Sections)
+	for k := range lines {
+		dir := s.Frame.Direction(float64(k))
+		for _, l := range lines[k] {
+			w := s.inPlane(l, dir)
+			out[k] = w.clip(out[k])
+			w.mirror()
+			out[k+half] = w.clip(out[k+half])
+		}
+	}
+	return out, nil
+}
+
+// beside cuts a surface by planes parallel to the half plane of an azimuth, at
+// the given distances to its left, and returns what lies on that side of the
+// axis.
+func (s *Site) beside(ctx context.Context, of *Surface, reach float64, azimuth int, offsets []float64) ([][]run, error) {
+	dir := s.Frame.Direction(float64(azimuth))
+	n := s.Frame.Z.Cross(dir).Unit()
+	planes, lines := make([]geom.Plane, len(offsets)), make([][]bvh.Polyline, len(offsets))
+	for i, y := range offsets {
+		planes[i] = geom.PlaneThrough(s.Frame.Origin.Add(n.Mul(y)), n)
+	}
+	if err := of.Tree.SectionAll(ctx, planes, s.Frame.Origin, reach, lines); err != nil {
+		return nil, err
+	}
+	out := make([][]run, len(offsets))
 	for i := range lines {
-		fore, back := wrap(first+i), wrap(first+i+finishline.Sections/2)
-		dir := s.Frame.Direction(float64(fore))
 		for _, l := range lines[i] {
 			w := s.inPlane(l, dir)
-			out[fore] = w.clip(out[fore])
-			w.mirror()
-			out[back] = w.clip(out[back])
+			out[i] = w.clip(out[i])
 		}
 	}
 	return out, nil

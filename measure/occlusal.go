@@ -149,6 +149,9 @@ func (s *Site) reduction(ctx context.Context, occlusal, axial []spot) ([]reading
 	both := func(why string) []reading.Reading {
 		return []reading.Reading{unmeasured(occ, why), unmeasured(axi, why)}
 	}
+	if s.NoBefore != "" {
+		return both(s.NoBefore), nil
+	}
 	if s.Before == nil {
 		return both("no surface from before the preparation is given"), nil
 	}

@@ -8,146 +8,157 @@ import (
 	"crownassay/reading"
 )
 
-// How marginal ridges are read. Azimuths in degrees, lengths mm.
+// How marginal ridges are read. Lengths mm.
 const (
-	ridgeSpan   = 60   // degrees to either side of mesial and distal: from cusp to cusp
-	ridgeDip    = 0.1  // how far the outline falls from the ridge toward the fossa
-	ridgeSaddle = 0.05 // how far the crest falls between the cusps
-	ridgeReach  = 4.5  // behind its near side a neighbour's ridge lies within
+	ridgeSide  = 2.0   // to either side of the middle, along the ridge
+	ridgeStep  = 0.2   // between the lines across it
+	ridgeBin   = 0.05  // along a line, over which the highest point is taken
+	ridgeDip   = 0.05  // how far the outline falls from the ridge toward the fossa
+	ridgeCrest = 0.006 // standard uncertainty of a crest between the lines and of the facets there
+	ridgeReach = 3.0   // from the tooth's proximal side within which its ridge lies
 )
 
 const noRidge = "no marginal ridge is seen on the %s side of the %s"
 
 // Ridges makes the readings of the steps between marginal ridges.
 func (c *Crown) Ridges(ctx context.Context) ([]reading.Reading, error) {
-	arch, err := c.halfPlanesFrom(ctx, c.Prepared, crownReach, -ridgeSpan, 2*ridgeSpan+1)
+	mesial, err := c.ridgeStep(ctx, "crown.ridge.step.mesial", 0, "mesial", "distal")
 	if err != nil {
 		return nil, err
 	}
-	return []reading.Reading{
-		c.ridgeStep("crown.ridge.step.mesial", 0, "mesial", "distal", arch),
-		c.ridgeStep("crown.ridge.step.distal", 180, "distal", "mesial", arch),
-	}, nil
+	distal, err := c.ridgeStep(ctx, "crown.ridge.step.distal", 180, "distal", "mesial")
+	return []reading.Reading{mesial, distal}, err
 }
 
 // ridgeStep is by how much the crown's ridge stands above the neighbour's.
-func (c *Crown) ridgeStep(id reading.ID, azimuth int, side, facing string, arch [][]run) reading.Reading {
+func (c *Crown) ridgeStep(ctx context.Context, id reading.ID, azimuth int, side, facing string) (reading.Reading, error) {
 	switch {
 	case !c.Mesial:
-		return unmeasured(id, needMesial)
+		return unmeasured(id, needMesial), nil
 	case !c.Posterior:
-		return unmeasured(id, "front teeth have no marginal ridge that meets another")
+		return unmeasured(id, "front teeth have no marginal ridge that meets another"), nil
 	}
-	own, ok := c.ridgeAt(azimuth)
-	if !ok {
-		return unmeasured(id, fmt.Sprintf(noRidge, side, "crown"))
+	own, ok, err := c.ownRidge(ctx, azimuth)
+	if err != nil || !ok {
+		return unmeasured(id, fmt.Sprintf(noRidge, side, "crown")), err
 	}
-	other, ok := c.neighbourRidge(azimuth, arch)
-	if !ok {
-		return unmeasured(id, fmt.Sprintf(noRidge, facing, side+" neighbour"))
+	to := c.neighbourSurface(azimuth)
+	if to == nil {
+		return unmeasured(id, fmt.Sprintf("no neighbouring tooth was scanned on the %s side", side)), nil
 	}
-	return reading.Reading{ID: id, Value: own.z - other.z, At: c.place(azimuth, c.Frame.At(float64(azimuth), own.r, own.z)), Parts: c.lengthParts(4, 0)}
+	other, ok, err := c.saddle(ctx, to, azimuth, 1)
+	if err != nil || !ok {
+		return unmeasured(id, fmt.Sprintf(noRidge, facing, side+" neighbour")), err
+	}
+	return reading.Reading{ID: id, Value: own.z - other.z, At: c.place(azimuth, c.Frame.At(float64(azimuth), own.r, own.z)), Parts: append(c.lengthParts(4, 0), reading.Part{Name: "lines across the ridge", Standard: ridgeCrest})}, nil
 }
 
-// ridgeAt is the crown's marginal ridge on one side, at the lowest point of
-// the crest that its outlines have before they fall to the neighbour.
-func (c *Crown) ridgeAt(azimuth int) (flat, bool) {
+// ownRidge is the crown's marginal ridge on one side.
+func (c *Crown) ownRidge(ctx context.Context, azimuth int) (flat, bool, error) {
 	if !c.Posterior || !c.Mesial {
-		return flat{}, false
+		return flat{}, false, nil
 	}
-	return saddle(azimuth, func(k int) (flat, bool) { return outerCrest(c.cameo[k].p) })
+	return c.saddle(ctx, c.Cameo, azimuth, -1)
 }
 
-// outerCrest is the outermost crest of an outline that runs from the fossa
-// outward and down: the last point that no later one overtops and before
-// which the outline lies lower by ridgeDip.
-func outerCrest(p []flat) (flat, bool) {
-	if len(p) == 0 {
-		return flat{}, false
+// saddle is the lowest point of a ridge's crest between the cusps beside it.
+// Lines across the ridge, parallel to the section at an azimuth, each have a
+// crest; the lowest one is taken, with the lowest place of the parabola through
+// it and the two beside it. Sign is 1 for a tooth that begins at its near side
+// and -1 for the crown, that begins at its far one. Where the lowest crest is
+// that of the outermost line there is no saddle.
+func (s *Site) saddle(ctx context.Context, of *Surface, azimuth int, sign float64) (flat, bool, error) {
+	n := int(math.Round(ridgeSide / ridgeStep))
+	offsets := make([]float64, 2*n+1)
+	for i := range offsets {
+		offsets[i] = float64(i-n) * ridgeStep
 	}
-	top := len(p) - 1
-	for i := len(p) - 1; i >= 0; i-- {
-		if p[i].z > p[top].z {
-			top = i
+	lines, err := s.beside(ctx, of, 2*crownReach, azimuth, offsets)
+	if err != nil {
+		return flat{}, false, err
+	}
+	z := make([]float64, len(lines))
+	at := make([]flat, len(lines))
+	low := 0
+	for i := range lines {
+		p, ok := crestOf(lines[i], sign)
+		if z[i], at[i] = p.z, p; !ok {
+			z[i] = math.Inf(1)
 		}
-		if p[top].z-p[i].z > ridgeDip && i < top {
-			return p[top], true
+		if z[i] < z[low] {
+			low = i
 		}
 	}
-	return p[top], top > 0
+	if low == 0 || low == len(z)-1 || math.IsInf(z[low], 1) {
+		return flat{}, false, nil
+	}
+	p := at[low]
+	if a, b := z[low-1], z[low+1]; !math.IsInf(a+b, 1) && a+b > 2*p.z {
+		p.z -= (a - b) * (a - b) / (a + b - 2*p.z) / 8
+	}
+	return p, true, nil
 }
 
-// neighbourRidge is the near marginal ridge of the tooth beside.
-func (s *Site) neighbourRidge(azimuth int, arch [][]run) (flat, bool) {
-	tall := s.tall(azimuth)
-	return saddle(azimuth, func(k int) (flat, bool) {
-		lo, hi := s.neighbourRun(k, tall)
-		if hi <= lo {
-			return flat{}, false
-		}
-		return nearCrest(arch[k], flat{s.Profiles[k].R[lo], s.Profiles[k].Z[lo]}, tall)
-	})
-}
-
-// nearCrest is the first crest of the tooth that begins at a crease, going
-// outward: the highest point, above tall, before the outline falls by
+// crestOf is the crest of a tooth on one line, seen from above: going from its
+// proximal side inward, the first highest point that the outline falls from by
 // ridgeDip.
-func nearCrest(runs []run, crease flat, tall float64) (flat, bool) {
-	u, from := nearestPoint(runs, crease)
-	if u == nil {
-		return flat{}, false
-	}
-	top, near := u.p[from], crease.r
-	for _, p := range u.p[from:] {
-		if near = math.Min(near, p.r); p.r > near+ridgeReach {
-			break
-		}
-		if p.z > top.z {
-			top = p
-		}
-		if top.z > tall && top.z-p.z > ridgeDip {
-			return top, true
+func crestOf(runs []run, sign float64) (flat, bool) {
+	z, first := fromAbove(runs, sign)
+	top, at := math.Inf(-1), 0
+	for i := 0; i < len(z) && float64(i)*ridgeBin <= ridgeReach; i++ {
+		switch {
+		case math.IsInf(z[i], -1):
+		case z[i] > top:
+			top, at = z[i], i
+		case z[i] < top-ridgeDip:
+			return flat{sign * float64(first+at) * ridgeBin, peakOf(z, at)}, true
 		}
 	}
 	return flat{}, false
 }
 
-// nearestPoint returns the run and the index of its point nearest to p.
-func nearestPoint(runs []run, p flat) (best *run, at int) {
-	d := math.Inf(1)
-	for i := range runs {
-		for j, q := range runs[i].p {
-			if x := q.dist(p); x < d {
-				best, at, d = &runs[i], j, x
+// fromAbove is the height of the outline at every ridgeBin of the way out (or
+// in, for a negative sign), the first at first times ridgeBin; -Inf where there
+// is none.
+func fromAbove(runs []run, sign float64) (z []float64, first int) {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, u := range runs {
+		for _, p := range u.p {
+			lo, hi = math.Min(lo, sign*p.r), math.Max(hi, sign*p.r)
+		}
+	}
+	if lo > hi {
+		return nil, 0
+	}
+	first = int(math.Ceil(lo / ridgeBin))
+	z = make([]float64, max(0, int(math.Floor(hi/ridgeBin))-first+1))
+	for i := range z {
+		z[i] = math.Inf(-1)
+	}
+	for _, u := range runs {
+		for i := 1; i < len(u.p); i++ {
+			a, b := flat{sign * u.p[i-1].r, u.p[i-1].z}, flat{sign * u.p[i].r, u.p[i].z}
+			if a.r > b.r {
+				a, b = b, a
+			}
+			for k := int(math.Ceil(a.r / ridgeBin)); float64(k)*ridgeBin < b.r; k++ {
+				t := (float64(k)*ridgeBin - a.r) / (b.r - a.r)
+				z[k-first] = math.Max(z[k-first], a.z+t*(b.z-a.z))
 			}
 		}
 	}
-	return best, at
+	return z, first
 }
 
-// saddle is the lowest point of a ridge's crest between the cusps beside it:
-// of the sections around an azimuth, the crest that others on both sides
-// overtop most.
-func saddle(azimuth int, crest func(k int) (flat, bool)) (at flat, ok bool) {
-	var row []flat
-	for d := -ridgeSpan; d <= ridgeSpan; d++ {
-		if p, ok := crest(wrap(azimuth + d)); ok {
-			row = append(row, p)
-		}
+// peakOf is the top of the parabola through a highest value and the two beside
+// it.
+func peakOf(z []float64, i int) float64 {
+	if i == 0 || i == len(z)-1 {
+		return z[i]
 	}
-	deepest := ridgeSaddle
-	for i := range row {
-		if d := math.Min(highestOf(row[:i]), highestOf(row[i+1:])) - row[i].z; d > deepest {
-			deepest, at, ok = d, row[i], true
-		}
+	a, b := z[i-1], z[i+1]
+	if d := a + b - 2*z[i]; d < 0 && !math.IsInf(d, 0) {
+		return z[i] - (a-b)*(a-b)/d/8
 	}
-	return at, ok
-}
-
-func highestOf(row []flat) float64 {
-	z := math.Inf(-1)
-	for _, p := range row {
-		z = math.Max(z, p.z)
-	}
-	return z
+	return z[i]
 }

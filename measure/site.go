@@ -72,6 +72,7 @@ type Site struct {
 	Prepared *Surface
 	Opposing *Surface // nil when not given
 	Before   *Surface // nil when not given
+	NoBefore string   // why there is no Before although one was given
 
 	*finishline.Found
 	Spacing float64 // mm: median facet edge within 0.5 mm of the finish line

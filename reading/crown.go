@@ -1,6 +1,9 @@
 package reading
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // overFirst is the change of an emergence angle, degrees, for each millimetre
 // that one end of the millimetre it is fitted to is off, the other being right.
@@ -100,8 +103,25 @@ var deviationRows = []Measurand{
 		"The distance from the design that 95 % of the finished surface, by area, stays within."},
 }
 
-// Made is what the ids of readings of a crown as made begin with.
-const Made = "finished."
+// The first words of the ids of readings of a crown as designed and as made.
+const (
+	designed = "crown."
+	made     = "finished."
+)
+
+// AsMade returns the id of a crown's reading for the crown as made.
+func AsMade(id ID) ID { return made + ID(strings.TrimPrefix(string(id), designed)) }
+
+// AsDesigned returns the id of the design's reading for that of the crown as
+// made; other ids stay.
+func AsDesigned(id ID) ID {
+	if rest, ok := strings.CutPrefix(string(id), made); ok {
+		if _, known := Find(ID(designed + rest)); known {
+			return ID(designed + rest)
+		}
+	}
+	return id
+}
 
 // beforeMilling are the readings that a milled crown has no more use for.
 var beforeMilling = []ID{"crown.tool.left", "crown.blank"}
@@ -114,7 +134,7 @@ func asMade(rows []Measurand) []Measurand {
 			continue
 		}
 		m.Definition = "The reading " + string(m.ID) + ", made on the crown as it was made."
-		m.ID, m.HoldPoint = Made+m.ID, TryIn
+		m.ID, m.HoldPoint = AsMade(m.ID), TryIn
 		m.Sensitivity = max(m.Sensitivity, 1)
 		out = append(out, m)
 	}

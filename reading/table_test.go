@@ -66,8 +66,8 @@ crown.ridge.step.mesial mm
 crown.ridge.step.distal mm
 finished.deviation.rms mm
 finished.deviation.p95 mm
-finished.crown.contact.mesial mm
-finished.crown.fit.marginal_gap.max mm
+finished.contact.mesial mm
+finished.fit.marginal_gap.max mm
 `
 
 func TestContract(t *testing.T) {

@@ -70,8 +70,9 @@ func (v *relief) point(r, y, z float64) geom.Vec {
 }
 
 // ridge is the lowest crest: the lowest of some lines, then the lowest place
-// of the parabola through it and the two beside it. start is outside the tooth
-// on the proximal side.
+// of the parabola through it and the two beside it. Where the outermost line
+// has the lowest crest there is no saddle. start is outside the tooth on the
+// proximal side.
 func (v *relief) ridge(start float64) (spot3, bool) {
 	const step = 0.2
 	n := int(math.Round(ridgeSide / step))
@@ -88,10 +89,10 @@ func (v *relief) ridge(start float64) (spot3, bool) {
 		}
 	}
 	best := crests[low]
-	if math.IsInf(best.z, 1) {
+	if math.IsInf(best.z, 1) || low == 0 || low == 2*n {
 		return best, false
 	}
-	if a, b := crests[max(0, low-1)].z, crests[min(2*n, low+1)].z; low > 0 && low < 2*n && !math.IsInf(a+b, 1) {
+	if a, b := crests[low-1].z, crests[low+1].z; !math.IsInf(a+b, 1) {
 		if c, ok := v.crest(start, best.y+step/2*(a-b)/(a-2*best.z+b)); ok && c.z < best.z {
 			best = c
 		}
@@ -123,7 +124,7 @@ func (v *relief) crest(start, y float64) (spot3, bool) {
 			return spot3{top.r + d, y, h}, true
 		}
 	}
-	return top, false
+	return spot3{z: math.Inf(1)}, false
 }
 
 // column is the height at which the line along the axis enters the tooth from
