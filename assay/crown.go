@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"crownassay/align"
 	"crownassay/measure"
@@ -119,8 +120,10 @@ func (r *crownRun) beside(old []reading.Reading, design *measure.Crown) {
 			continue
 		}
 		word := r.c.Tooth.SectorWord(reading.Sector(o.At.Azimuth))
-		o.Note = fmt.Sprintf("%s overhang was %.1f mm at %.0f degrees; the new crown has %.2f mm at %.0f", word, o.Value, o.Subs[0].Value, over, angle)
+		o.Note = capital(fmt.Sprintf("%s overhang was %.1f mm at %.0f degrees; the new crown has %.2f mm at %.0f", word, o.Value, o.Subs[0].Value, over, angle))
 		o.Subs = append(o.Subs, reading.Sub{Name: "new crown's overhang there", Value: over, Unit: "mm"},
 			reading.Sub{Name: "new crown's emergence there", Value: angle, Unit: "deg"})
 	}
 }
+
+func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
