@@ -106,10 +106,14 @@ func TestRegisterBodyOfRevolution(t *testing.T) {
 	}
 	fixed, moving := scan(0.12, 1), scan(0.15, 2)
 	g := shape.Pose(rng)
-	got, err := Register(context.Background(), moving.Move(g), fixed, Options{})
+	_, err := Register(context.Background(), moving.Move(g), fixed, Options{})
 	var refused *RefusedError
 	if !errors.As(err, &refused) || refused.Stop != NotConditioned || !strings.HasPrefix(unsigned(refused.Why), "the surfaces leave open turning about (0.00, 0.00, 1.00)") {
 		t.Fatalf("Register: %v, want it refused for the turn about z", err)
+	}
+	got, err := Register(context.Background(), moving, fixed, Options{})
+	if err != nil || got.Stop != InFrame || got.Condition.Open != 1 {
+		t.Errorf("in one frame: %v, %v, %d freedoms open", got.Stop, err, got.Condition.Open)
 	}
 	got, err = Register(context.Background(), moving.Move(g), fixed, Options{AllowOpen: true})
 	if err != nil || got.Condition.Open != 1 {

@@ -23,6 +23,10 @@ const bins = 11
 // descriptor.
 const fewAround = 8
 
+// otherSide is the cosine between normals below which a neighbour lies on the
+// other side of a thin wall, which the other surface need not show.
+const otherSide = -0.3
+
 // descriptors returns the descriptor of every sample over the grid's radius;
 // ok is false where too little surface lies around it.
 func descriptors(ctx context.Context, g *grid) (out []descriptor, ok []bool, err error) {
@@ -54,7 +58,7 @@ func descriptors(ctx context.Context, g *grid) (out []descriptor, ok []bool, err
 func simpleHistogram(s []sample, i int, near []int32) descriptor {
 	var h descriptor
 	for _, j := range near {
-		if int(j) == i {
+		if int(j) == i || s[j].n.Dot(s[i].n) < otherSide {
 			continue
 		}
 		a, b, c := pairAngles(&s[i], &s[j])
@@ -94,7 +98,7 @@ func binOf(x float64) int { return max(0, min(bins-1, int((x+1)/2*bins))) }
 func smoothed(g *grid, simple []descriptor, i int, near []int32) descriptor {
 	h := descriptor{}
 	for _, j := range near {
-		if int(j) == i {
+		if int(j) == i || g.samples[j].n.Dot(g.samples[i].n) < otherSide {
 			continue
 		}
 		w := float32(1 / max(g.samples[i].p.Dist(g.samples[j].p), 1e-9))

@@ -146,7 +146,13 @@ func TestRegisterOnARegion(t *testing.T) {
 		}
 	}
 	g := away(60, rng)
-	for name, o := range map[string]Options{"weights": {MovingWeight: weight}, "none": {}} {
+	kept := make([]float64, len(fixed.V))
+	for i, v := range fixed.V {
+		if math.Abs(v.X) >= 3.5 {
+			kept[i] = 1
+		}
+	}
+	for name, o := range map[string]Options{"weights": {MovingWeight: weight}, "weights of the fixed": {FixedWeight: kept}, "none": {}} {
 		got := register(t, moving.Move(g), fixed, o)
 		if d, deg := missedBy(got.Motion, g.Inverse(), moving.Move(g)); d > mostMissed || deg > mostTurned {
 			t.Errorf("%s: %.4f mm, %.4f degrees off", name, d, deg)
@@ -166,31 +172,80 @@ func TestRegisterRefuses(t *testing.T) {
 	r := reliefOf(7)
 	fixed := r.scan(0.25, 1, nil)
 	mirror := &mesh.Mesh{F: shape.Inverted(fixed).F}
-	scaled := &mesh.Mesh{F: fixed.F}
 	for _, v := range fixed.V {
 		mirror.V = append(mirror.V, geom.V(-v.X, v.Y, v.Z))
-		scaled.V = append(scaled.V, v.Mul(1.25))
 	}
+	g := shape.Pose(rng)
 	sliver := r.scan(0.25, 2, func(x, y float64) bool { return x < 10 })
 	for name, moving := range map[string]*mesh.Mesh{
 		"another sheet":  reliefOf(8).scan(0.25, 2, nil),
 		"mirrored":       mirror,
-		"not shrunk":     scaled,
+		"not shrunk":     times(fixed, 1.25),
+		"in metres":      times(fixed, 0.001),
+		"in micrometres": times(fixed, 1000),
 		"inside out":     shape.Inverted(fixed),
 		"nothing":        {},
 		"a plate":        shape.Plate(0, 8, 0.4),
 		"a narrow strip": shape.Joined(sliver, reliefOf(9).scan(0.25, 3, nil).Move(geom.Rigid{R: geom.Identity(), T: geom.V(0, 30, 0)})),
 	} {
-		got, err := Register(context.Background(), moving.Move(shape.Pose(rng)), fixed, Options{})
+		got, err := Register(context.Background(), moving.Move(g), fixed, Options{})
 		var refused *RefusedError
 		if !errors.As(err, &refused) || refused.Stop != got.Stop && len(moving.F) > 0 || refused.Why == "" || refused.Hint == "" {
 			t.Errorf("%s: %v, %v; want it refused", name, got.Stop, err)
 		}
-		t.Logf("%s: %v", name, err)
 	}
 }
 
-// One corner of an equal-sided block is like any other: two ways fit alike.
+func times(m *mesh.Mesh, by float64) *mesh.Mesh {
+	out := &mesh.Mesh{F: m.F}
+	for _, v := range m.V {
+		out.V = append(out.V, v.Mul(by))
+	}
+	return out
+}
+
+// A start that is right within its reach is enough; one that is not, is
+// refused and not made up for.
+func TestRegisterFromAStart(t *testing.T) {
+	r := reliefOf(14)
+	fixed, moving := noisy(r.scan(0.2, 1, nil), 1), noisy(r.scan(0.23, 2, missing), 2)
+	g := away(60, rand.New(rand.NewPCG(5, 8)))
+	for _, c := range []struct {
+		deg, mm float64
+		right   bool
+	}{{3, 0.5, true}, {6, 1, true}, {90, 5, false}} {
+		start := geom.Rigid{R: geom.RotationAbout(geom.V(0, 0.6, 0.8), c.deg*math.Pi/180), T: geom.V(c.mm, 0, 0)}.After(g.Inverse())
+		got, err := Register(context.Background(), moving.Move(g), fixed, Options{Start: &start})
+		d, _ := missedBy(got.Motion, g.Inverse(), moving.Move(g))
+		if c.right && (err != nil || d > mostMissed) || !c.right && err == nil {
+			t.Errorf("%g degrees, %g mm off: %.4f mm missed, %v", c.deg, c.mm, d, err)
+		}
+	}
+}
+
+// A copy with errors of its own, waves of 40 um, is refused as a scan of the
+// same thing and taken with a wider Near. The waves are as long as a quarter of
+// the sheet, so the motion may take a share of them for its own.
+func TestRegisterCopyWithErrors(t *testing.T) {
+	r := reliefOf(15)
+	fixed, moving := r.scan(0.2, 1, nil), r.scan(0.23, 2, nil)
+	for i, v := range moving.V {
+		moving.V[i].Z += 0.04 * math.Sin(v.X*1.1) * math.Cos(v.Y*1.3)
+	}
+	g := away(60, rand.New(rand.NewPCG(5, 9)))
+	if got, err := Register(context.Background(), moving.Move(g), fixed, Options{Near: 0.05}); err == nil {
+		t.Errorf("with Near 0.05: %v", got.Stop)
+	}
+	got := register(t, moving.Move(g), fixed, Options{Near: 0.2})
+	if d, _ := missedBy(got.Motion, g.Inverse(), moving.Move(g)); d > 0.04 {
+		t.Errorf("missed by %g, want less than the waves", d)
+	}
+	if got.Effective > float64(got.Points)/10 {
+		t.Errorf("%d points with errors that hold together count as %.0f independent ones", got.Points, got.Effective)
+	}
+}
+
+// The lower half repeats the upper one: two ways fit alike.
 func TestRegisterSaysWhenTwoWaysFit(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 6))
 	half := reliefOf(12).scan(0.25, 1, func(x, _ float64) bool { return x < 0 })

@@ -2,6 +2,7 @@ package align
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 
@@ -40,18 +41,23 @@ func (r *registration) fromStart(ctx context.Context, g geom.Rigid) (Result, err
 
 // asTheyAre leaves alone what is in one frame already and refines what nearly
 // is; done is false where it is neither.
-func (r *registration) asTheyAre(ctx context.Context) (Result, error, bool) {
+func (r *registration) asTheyAre(ctx context.Context) (out Result, err error, done bool) {
 	a, err := r.agreement(ctx, geom.Still())
-	if err != nil || a.Share < nearStart {
-		return Result{Motion: geom.Still()}, err, err != nil
-	}
 	s := r.start(geom.Still(), 10*r.Near)
-	m, stop, err := r.coarse(ctx, s, samplePoints, mostRounds)
-	if err != nil || stop != Converged || r.judge(m, s) != Converged {
-		return Result{Motion: geom.Still()}, err, err != nil
+	if err != nil {
+		out, err = r.report(nil, s, Unfinished, err)
+		return out, err, true
 	}
-	out, err := r.finish(ctx, s)
-	return out, err, true
+	if a.Share < nearStart {
+		return out, nil, false
+	}
+	m, stop, err := r.coarse(ctx, s, samplePoints, mostRounds)
+	if stop = r.verdict(m, s, stop); err == nil && stop != Converged && stop != NotConditioned {
+		return out, nil, false
+	}
+	out, err = r.finish(ctx, s)
+	var refused *RefusedError
+	return out, err, !errors.As(err, &refused)
 }
 
 // fromAnywhere looks for the motion without a start.
@@ -94,7 +100,7 @@ func (r *registration) candidates(ctx context.Context) ([]candidate, error) {
 type trial struct {
 	m     *matching
 	state *state
-	score float64
+	score float64 // more overlap, firmer and with less scatter is better; 0 to 1
 }
 
 // screen tries all candidates with a few points and the best with more; the
@@ -108,12 +114,22 @@ func (r *registration) screen(ctx context.Context, all []candidate) ([]trial, er
 	if err != nil {
 		return nil, err
 	}
-	starts = nil
-	for _, t := range tried[:min(len(tried), finalists)] {
-		t.state.window = max(t.state.window, r.cube)
-		starts = append(starts, t.state)
+	return r.try(ctx, r.best(tried), samplePoints, mostRounds)
+}
+
+// best returns where to go on from the best trials that came to different
+// motions.
+func (r *registration) best(tried []trial) []*state {
+	var out []*state
+	at := spots(r.samples)
+	for _, t := range tried {
+		known := slices.ContainsFunc(out, func(s *state) bool { return apartBy(s.motion, t.state.motion, at) < otherMotion })
+		if !known && len(out) < finalists {
+			t.state.window = max(t.state.window, r.cube)
+			out = append(out, t.state)
+		}
 	}
-	return r.try(ctx, starts, samplePoints, mostRounds)
+	return out
 }
 
 // try iterates from each start and returns those that found an overlap, best
@@ -127,7 +143,7 @@ func (r *registration) try(ctx context.Context, starts []*state, points, rounds 
 		}
 		if stop == Converged || stop == IterationLimit {
 			q := m.quality(s.scale, r.Near, r.cover)
-			out = append(out, trial{m, s, q.Overlap * q.Firm})
+			out = append(out, trial{m, s, q.Overlap * q.Firm * max(0, 1-s.scale/r.Near)})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b trial) int {
