@@ -14,6 +14,10 @@ const (
 	bulkyFade = 3.5
 )
 
+// cameoCentre is the height of the rays' start as a share of the crown's length:
+// so low that a ray that has left a fossa meets no ridge behind it.
+const cameoCentre = 0.1
+
 // cameo is the outer surface of a restoration: the natural crown along rays
 // from its middle, brought to the margin edge over the lowest part and
 // changed by hills.
@@ -46,7 +50,7 @@ type outer struct {
 
 // newCameo lays an outer surface over the margin edge.
 func newCameo(ctx context.Context, c outer, p *prep, margin func(a float64) point2) (*cameo, error) {
-	o := &cameo{nat: newNatural(c.level, 0.4*c.length, p.finish, p.border), length: c.length, fade: c.fade}
+	o := &cameo{nat: newNatural(c.level, cameoCentre*c.length, p.finish, p.border), length: c.length, fade: c.fade}
 	o.runs = o.nat.crownQ
 	loops, err := newLoops(ctx, 4, func(a float64) []float64 {
 		m := margin(a)

@@ -126,8 +126,11 @@ func (r *restoration) meet() error {
 	return r.adjust()
 }
 
-// adjust brings the contacts to the wanted distances: the plain ones twice,
-// because a hill for one may reach into another, then the local ones.
+// adjustRounds is how often the plain contacts are gone through, because a hill
+// for one may reach into another.
+const adjustRounds = 5
+
+// adjust brings the contacts to the wanted distances, the local ones last.
 func (r *restoration) adjust() error {
 	var plain, local []*hillock
 	w := proximalWindow
@@ -159,7 +162,7 @@ func (r *restoration) adjust() error {
 			local = append(local, r.over(side, w, &Touch{u.Distance, underHalf}, "cervical"))
 		}
 	}
-	return r.touchAll(slices.Concat(plain, plain, local))
+	return r.touchAll(slices.Concat(slices.Repeat(plain, adjustRounds), local))
 }
 
 // localFrom keeps a local contact out of the fossa: a share of the way.
