@@ -62,7 +62,17 @@ func (c *Crown) Seating(ctx context.Context) ([]reading.Reading, error) {
 	if len(all) == 0 {
 		return []reading.Reading{unmeasured(id, "the crown is nowhere near the preparation's walls")}, nil
 	}
-	return []reading.Reading{c.clearanceOf(id, all)}, nil
+	r := c.clearanceOf(id, all)
+	rest, ok, err := c.Settle(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if ok {
+		r.Subs = append(r.Subs, reading.Sub{Name: "settles by", Value: rest.Down, Unit: unit.Millimetre},
+			reading.Sub{Name: "mean marginal gap when settled", Value: rest.Gap, Unit: unit.Millimetre})
+		r.Note += "; " + rest.words(c.Mesial)
+	}
+	return []reading.Reading{r}, nil
 }
 
 const walls = "walls of the preparation"

@@ -42,6 +42,10 @@ func TestSeatingFree(t *testing.T) {
 		if !near(r.Value, cement, 0.01) || len(r.Subs) < 2 || r.Subs[1].Value != 0 {
 			t.Errorf("space %g read as %.4f, %+v", cement, r.Value, r.Subs)
 		}
+		// walls, roof and margin: the crown rests on its margin, 0.06 mm down, or on what is nearer
+		if down := r.Subs[len(r.Subs)-2]; down.Name != "settles by" || cement > 0 && !near(down.Value, math.Min(cement, sharp.Gap), 0.01) || !strings.Contains(r.Note, "let free") {
+			t.Errorf("space %g: %+v, %q", cement, down, r.Note)
+		}
 		if (r.OwnLimit != nil) != (cement < 0) {
 			t.Errorf("space %g: limit %+v", cement, r.OwnLimit)
 		}
