@@ -140,9 +140,11 @@ func vertexAreas(m *mesh.Mesh) []float64 {
 }
 
 // neighbourSurface returns the part of the prepared arch that is the tooth
-// beside the preparation, above the crease at its gingiva; nil when there is
-// none.
-func (s *Site) neighbourSurface(azimuth int) *Surface {
+// beside the preparation at azimuth 0 or 180, above the crease at its gingiva;
+// nil when there is none.
+func (s *Site) neighbourSurface(azimuth int) *Surface { return s.teeth[azimuth/180]() }
+
+func (s *Site) cutNeighbour(azimuth int) *Surface {
 	tall := s.tall(azimuth)
 	crease := make([]float64, finishline.Sections)
 	found := false
@@ -160,10 +162,15 @@ func (s *Site) neighbourSurface(azimuth int) *Surface {
 	}
 	crease = bridged(crease)
 	m := s.Prepared.Mesh
+	side := s.Frame.Direction(float64(azimuth))
 	var keep [][3]int32
 	for f, t := range m.F {
 		a, b, c := m.Corner(int32(f))
-		az, r, z := s.Frame.Cylinder(a.Add(b).Add(c).Mul(1.0 / 3))
+		p := a.Add(b).Add(c).Mul(1.0 / 3)
+		if side.Dot(p.Sub(s.Frame.Origin)) < 0 {
+			continue
+		}
+		az, r, z := s.Frame.Cylinder(p)
 		k := wrap(int(math.Round(az)))
 		if math.Abs(math.Mod(az-float64(azimuth)+540, 360)-180) < contactSpan && r > s.Line.R[k] && r < s.Line.R[k]+2*neighbourReach && z > crease[k]+aboveCrease {
 			keep = append(keep, t)

@@ -25,7 +25,9 @@ type Crown struct {
 
 	EdgeR, EdgeZ []float64 // margin edge per section, mm; NaN where there is none
 
-	cameo, intaglio []run // per section: from the axis to the margin edge, and back
+	cameo, intaglio []run      // per section: from the axis to the margin edge, and back
+	margin          []geom.Vec // margin edge per section, bridged where there is none
+	occlusal, axial thick
 }
 
 // CrownError says why a surface is no crown of this preparation.

@@ -153,11 +153,15 @@ func (c *Crown) internalMean(g []sample, spots []spot) reading.Reading {
 
 // fromMargin is the distance from a spot to the margin edge.
 func (c *Crown) fromMargin(p spot) float64 {
+	if c.margin == nil {
+		r, z := bridged(c.EdgeR), bridged(c.EdgeZ)
+		for k := range r {
+			c.margin = append(c.margin, c.Frame.At(float64(k), r[k], z[k]))
+		}
+	}
 	best := math.Inf(1)
 	for d := -30; d <= 30; d++ {
-		if e, ok := c.EdgePoint(p.azimuth + d); ok {
-			best = math.Min(best, e.DistSq(p.point))
-		}
+		best = math.Min(best, c.margin[wrap(p.azimuth+d)].DistSq(p.point))
 	}
 	return math.Sqrt(best)
 }

@@ -3,6 +3,7 @@ package measure
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"crownassay/bvh"
 	"crownassay/curvature"
@@ -86,7 +87,8 @@ type Site struct {
 	LeastThickness    float64 // mm, of the chosen material; 0 when the table has none
 	NoThickness       string  // why LeastThickness is 0
 
-	heights, tapers []float64 // per section; NaN where there is no wall
+	heights, tapers []float64          // per section; NaN where there is no wall
+	teeth           [2]func() *Surface // mesial and distal neighbour, cut once
 }
 
 // NewSite completes a Site whose exported fields are set.
@@ -97,6 +99,9 @@ func NewSite(s Site) *Site {
 		if w := &s.Walls[k]; w.Ok {
 			s.heights[k], s.tapers[k] = w.EdgeZ-s.Line.Z[k], w.Taper
 		}
+	}
+	for i := range s.teeth {
+		s.teeth[i] = sync.OnceValue(func() *Surface { return s.cutNeighbour(180 * i) })
 	}
 	return &s
 }

@@ -65,16 +65,14 @@ func (c *Crown) Strength(ctx context.Context) ([]reading.Reading, error) {
 		return []reading.Reading{unmeasured(id, fmt.Sprintf("%s is only %.1f times as stiff as dentin; the formula holds from %.0f times on",
 			named(s.Material), s.Modulus/dentinModulus, leastMismatch))}, nil
 	}
-	spots, _ := c.cameoSpots()
-	g, err := gaps(ctx, c.Intaglio, spots, false)
-	if err != nil {
+	if err := c.thicknesses(ctx); err != nil {
 		return nil, err
 	}
-	thin, ok := robustMin(g)
+	thin, ok := c.occlusal.least()
 	if !ok {
 		return []reading.Reading{unmeasured(id, "the crown has hardly any occlusal surface")}, nil
 	}
-	return []reading.Reading{c.radial(id, thin.value, c.placeOf(spots[thin.i].point))}, nil
+	return []reading.Reading{c.radial(id, thin.value, c.placeOf(c.occlusal.spots[thin.i].point))}, nil
 }
 
 func named(material string) string {

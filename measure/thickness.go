@@ -29,26 +29,47 @@ func (c *Crown) Thickness(ctx context.Context) ([]reading.Reading, error) {
 		}
 		return []reading.Reading{unmeasured(occ, why), unmeasured(axi, why)}, nil
 	}
-	occlusal, axial := c.cameoSpots()
+	if err := c.thicknesses(ctx); err != nil {
+		return nil, err
+	}
 	var out []reading.Reading
 	for _, part := range []struct {
-		id    reading.ID
-		spots []spot
-		what  string
-	}{{occ, occlusal, "occlusal"}, {axi, axial, "axial"}} {
-		g, err := gaps(ctx, c.Intaglio, part.spots, false)
-		if err != nil {
-			return nil, err
-		}
-		m, ok := robustMin(append([]sample(nil), g...))
+		id   reading.ID
+		of   *thick
+		what string
+	}{{occ, &c.occlusal, "occlusal"}, {axi, &c.axial, "axial"}} {
+		m, ok := part.of.least()
 		if !ok {
 			out = append(out, unmeasured(part.id, "the crown has hardly any "+part.what+" surface"))
 			continue
 		}
-		out = append(out, reading.Reading{ID: part.id, Value: m.value, At: c.placeOf(part.spots[m.i].point),
-			Profile: c.lowestPerDegree(g, part.spots), Parts: c.designParts()})
+		out = append(out, reading.Reading{ID: part.id, Value: m.value, At: c.placeOf(part.of.spots[m.i].point),
+			Profile: c.lowestPerDegree(part.of.gaps, part.of.spots), Parts: c.designParts()})
 	}
 	return out, nil
+}
+
+// thick is the distance to the intaglio from the spots of a part of the cameo.
+type thick struct {
+	spots []spot
+	gaps  []sample
+}
+
+// least is the robust minimum.
+func (t *thick) least() (sample, bool) { return robustMin(append([]sample(nil), t.gaps...)) }
+
+// thicknesses measures the two parts of the cameo, once.
+func (c *Crown) thicknesses(ctx context.Context) (err error) {
+	if c.occlusal.spots != nil {
+		return nil
+	}
+	c.occlusal.spots, c.axial.spots = c.cameoSpots()
+	for _, t := range []*thick{&c.occlusal, &c.axial} {
+		if t.gaps, err = gaps(ctx, c.Intaglio, t.spots, false); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // designParts are the uncertainty parts of a length within the designed
