@@ -72,7 +72,7 @@ func loadOne(c *Case, s Source) (*loaded, error) {
 	if err := checkSize(f.Mesh, scale, s, l.info.Unit); err != nil {
 		return nil, err
 	}
-	m, flipped := mesh.Oriented(scaled(f.Mesh, scale))
+	m, flipped := mesh.Oriented(mesh.Gathered(scaled(f.Mesh, scale)))
 	l.mesh = m
 	for _, n := range f.Notes {
 		l.notes = append(l.notes, s.File+": "+n)

@@ -114,9 +114,16 @@ func (c *Crown) cameoSpots() (occlusal, axial []spot) {
 	return occlusal, axial
 }
 
+// spotArea is the area, mm^2, of a spot whose sides are spotEdge long. Facets
+// smaller than that share a spot: 0.05 mm^2 is still several.
+const spotArea = spotEdge * spotEdge / 2
+
 // pieces calls put for pieces of the surface's facets, none longer than a
-// spot, with the middle of each and its area.
+// spot, with the middle of each and its area. Of facets that are smaller than a
+// spot, one stands for those before it in the mesh's order, which is that of
+// nearness.
 func pieces(s *Surface, put func(p geom.Vec, area float64)) {
+	left := 0.0
 	var cut func(f int32, a, b, c geom.Vec)
 	cut = func(f int32, a, b, c geom.Vec) {
 		if x, y, z, mid, long := halve(a, b, c); long {
@@ -124,7 +131,10 @@ func pieces(s *Surface, put func(p geom.Vec, area float64)) {
 			cut(f, mid, y, z)
 			return
 		}
-		put(s.lifted(f, a.Add(b).Add(c).Mul(1.0/3)), geom.TriangleArea(a, b, c))
+		if left += geom.TriangleArea(a, b, c); left >= spotArea/2 {
+			put(s.lifted(f, a.Add(b).Add(c).Mul(1.0/3)), left)
+			left = 0
+		}
 	}
 	for f := range s.Mesh.F {
 		a, b, c := s.Mesh.Corner(int32(f))
