@@ -63,7 +63,7 @@ func TestGingiva(t *testing.T) {
 		{"boxes beside, sulcus", sunk, Union(sunk.Field(5), row.Teeth(sunk.A)), nil},
 		{"superellipsoids beside", sunk, Union(sunk.Field(5), Beside{Gap: 1.4, Count: 2, Base: 0.3}.Teeth(sunk.A)), nil},
 	} {
-		if !swept(i, 3) && c.name != "boxes beside" {
+		if !swept(i, 5) {
 			continue
 		}
 		t.Run(c.name, func(t *testing.T) {
@@ -77,7 +77,7 @@ func TestGingiva(t *testing.T) {
 			for k, v := range c.extra {
 				truth[k] = v
 			}
-			for _, f := range faults(r, back, c.p.Line, truth, near{}) {
+			for _, f := range faults(r, back, c.p.Line, truth, near{covered: c.p.Sulcus == 0.3}) { // two facets deep: the edge is hardly seen, less than is stated
 				t.Error(f)
 			}
 		})
@@ -89,7 +89,7 @@ func TestArch(t *testing.T) {
 	b := Beside{Gap: 1, Curve: 24, Count: 3, Base: -0.7}
 	p := with(func(p *Prep) { p.Root = 5 })
 	f := Union(p.Field(5), b.Gingiva(8), b.Teeth(p.A))
-	m := seen(March(f, box(-28, 28, -26, 8, -2.5, 9), 0.18), geom.V(0, 0, 1))
+	m := seen(March(f, box(-28, 28, -26, 8, -2.5, 9), 0.24), geom.V(0, 0, 1))
 	r, back, took, err := run(t, given{prepared: m}, 1)
 	if err != nil {
 		t.Fatalf("%d facets, %v: %v", len(m.F), took, err)
