@@ -17,7 +17,7 @@ const curveBits = 14
 // in memory. Facets keep their corners' order; vertices that no facet names
 // are left out. Meshes of more than 2^21 facets stay as they are.
 func Gathered(m *Mesh) *Mesh {
-	const indexBits = 64 - 3*curveBits - 1
+	const indexBits = 64 - 3*curveBits - 1 // of a key: what the place on the curve leaves for the facet's number
 	if len(m.F) >= 1<<indexBits {
 		return m
 	}
