@@ -28,6 +28,7 @@ type Crown struct {
 	cameo, intaglio []run      // per section: from the axis to the margin edge, and back
 	margin          []geom.Vec // margin edge per section, bridged where there is none
 	occlusal, axial thick
+	spacing         float64 // median edge of the shell's facets, mm
 }
 
 // CrownError says why a surface is no crown of this preparation.
@@ -50,7 +51,7 @@ func NewCrown(ctx context.Context, s *Site, m *mesh.Mesh) (*Crown, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &Crown{Site: s, Shell: NewSurface(one), Notes: notes}
+	c := &Crown{Site: s, Shell: NewSurface(one), Notes: notes, spacing: MedianEdge(one)}
 	c.Open = len(c.Shell.Loops) > 0
 	runs, err := s.halfPlanes(ctx, c.Shell, 2*crownReach)
 	if err != nil {

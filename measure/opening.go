@@ -1,11 +1,9 @@
 package measure
 
 import (
-	"context"
 	"math"
 
 	"crownassay/geom"
-	"crownassay/internal/par"
 )
 
 // How the opening of a cavity by a ball is found. Lengths mm.
@@ -15,7 +13,6 @@ const (
 	openRounds = 60     // cuts taken up for one point at most
 	openAgain  = 4      // times the cuts are taken anew at the place found
 	openNear   = 0.02   // beyond touching: how near a cut's point is to be taken anew
-	openReach  = 4.0    // the farthest nearest place that a ball's middle is believed at
 )
 
 // opening is the set that a ball of radius r fills in the space outside a
@@ -40,10 +37,18 @@ type opening struct {
 // place found until it stays, which finds a place that is nearest among those
 // around it.
 func (o *opening) nearest(p, n geom.Vec, off float64) (at geom.Vec, fits bool) {
-	at = p.Add(n.Mul(math.Max(0, o.r-off)))
+	at = o.first(&probe{p: p, n: n, off: off})
 	if o.free(at) {
 		return at, true
 	}
+	return o.around(p, at)
+}
+
+// first is the place where the ball touches the surface at a probe.
+func (o *opening) first(p *probe) geom.Vec { return p.p.Add(p.n.Mul(math.Max(0, o.r-p.off))) }
+
+// around is nearest where the ball cuts into the material at the place at.
+func (o *opening) around(p, at geom.Vec) (geom.Vec, bool) {
 	c := cuts{o: o, p: p}
 	at, ok := c.settle(at)
 	for round := 0; ok && round < openAgain && c.bulges; round++ {
@@ -63,8 +68,10 @@ func (o *opening) free(c geom.Vec) bool {
 	return !hit
 }
 
+// outside reports whether a place found by cuts lies out of the material: it
+// touches the surface, so that no more than that needs to be looked at.
 func (o *opening) outside(c geom.Vec) bool {
-	h, ok := o.surface.Tree.Signed(c, openReach)
+	h, ok := o.surface.Tree.Signed(c, o.r+openNear)
 	return !ok || h.Dist > 0
 }
 
@@ -146,53 +153,6 @@ type probe struct {
 	p, n          geom.Vec
 	off           float64
 	facet, vertex int32 // of the mesh it was taken from; vertex is -1 for points between
-}
-
-// places are the nearest middles of the ball for some probes; those where none
-// was found are NaN.
-func (o *opening) places(ctx context.Context, probes []probe) ([]geom.Vec, error) {
-	out := make([]geom.Vec, len(probes))
-	err := par.Do(ctx, len(probes), 256, func(lo, hi int) {
-		for i := lo; i < hi; i++ {
-			at, fits := o.nearest(probes[i].p, probes[i].n, probes[i].off)
-			if !fits {
-				at.X = math.NaN()
-			}
-			out[i] = at
-		}
-	})
-	return out, err
-}
-
-// deepest returns the probe that lies farthest beyond the opening and how far:
-// 0 and less where the ball reaches all. At are the places found for the
-// probes, and may go on with further ones: the nearest of all counts, so that a
-// place that is nearest only among those around it does no harm. The index is
-// -1 where the ball fits nowhere.
-func (o *opening) deepest(probes []probe, at []geom.Vec) (i int, depth float64) {
-	d := make([]float64, len(probes))
-	for k := range probes {
-		if d[k] = at[k].Dist(probes[k].p); math.IsNaN(d[k]) {
-			d[k] = math.Inf(1)
-		}
-	}
-	sure := make([]bool, len(probes))
-	for {
-		i = highest(d)
-		if i < 0 || sure[i] {
-			break
-		}
-		sure[i] = true
-		for _, c := range at {
-			if x := c.Dist(probes[i].p); x < d[i] {
-				d[i] = x
-			}
-		}
-	}
-	if i < 0 || math.IsInf(d[i], 1) {
-		return -1, 0
-	}
-	return i, d[i] - o.r
 }
 
 // probes returns the points of the surface that are looked at: its vertices,

@@ -47,13 +47,13 @@ func deepest(t *testing.T, m *mesh.Mesh, r float64, middle func(geom.Vec) bool) 
 	s := NewSurface(m)
 	o := opening{s, r}
 	all := slices.DeleteFunc(probes(s), func(p probe) bool { return !middle(p.p) })
-	at, err := o.places(context.Background(), all)
+	l, err := o.leftAt(context.Background(), all, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	i, depth := o.deepest(all, at)
-	if i < 0 {
-		t.Fatal("the ball fits nowhere")
+	i, depth, err := l.deepest(context.Background())
+	if err != nil || i < 0 {
+		t.Fatalf("the ball fits nowhere, %v", err)
 	}
 	return depth
 }
@@ -197,11 +197,12 @@ func TestOpeningWorkers(t *testing.T) {
 	first := ""
 	for _, n := range []int{1, 2, 5} {
 		par.Workers = n
-		d, err := o.places(context.Background(), p)
+		l, err := o.leftAt(context.Background(), p, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := fmt.Sprint(d); first == "" {
+		i, depth, err := l.deepest(context.Background())
+		if got := fmt.Sprint(i, depth, err, l.d); first == "" {
 			first = got
 		} else if got != first {
 			t.Errorf("%d workers give other digits", n)

@@ -79,7 +79,7 @@ func (c *Crown) designParts() []reading.Part {
 }
 
 // shellSpacing is the median edge of the crown's facets.
-func (c *Crown) shellSpacing() float64 { return MedianEdge(c.Shell.Mesh) }
+func (c *Crown) shellSpacing() float64 { return c.spacing }
 
 // toPreparation says how near an outer surface comes to the preparation.
 func (c *Crown) toPreparation(ctx context.Context) (string, error) {

@@ -23,12 +23,14 @@ func (c *Crown) Tool(ctx context.Context) ([]reading.Reading, error) {
 		return []reading.Reading{unmeasured(id, outerOnly)}, nil
 	}
 	o := opening{c.Shell, c.Settings.tool()}
-	all := probes(c.Intaglio)
-	at, err := o.places(ctx, all)
+	l, err := o.leftAt(ctx, probes(c.Intaglio), nil)
 	if err != nil {
 		return nil, err
 	}
-	i, depth := o.deepest(all, at)
+	i, depth, err := l.deepest(ctx)
+	if err != nil {
+		return nil, err
+	}
 	if i < 0 {
 		return []reading.Reading{unmeasured(id, fmt.Sprintf("a tool of %s mm radius does not enter the cavity", trim(o.r)))}, nil
 	}
@@ -37,26 +39,26 @@ func (c *Crown) Tool(ctx context.Context) ([]reading.Reading, error) {
 		r.Note = fmt.Sprintf("a tool of %s mm radius reaches the whole cavity", trim(o.r))
 		return []reading.Reading{r}, nil
 	}
-	r.At = c.placeOf(all[i].p)
+	r.At = c.placeOf(l.probes[i].p)
 	r.Note = fmt.Sprintf("a tool of %s mm radius", trim(o.r))
-	err = c.meetsLeft(ctx, &o, all, at, &r)
+	err = c.meetsLeft(ctx, l, &r)
 	return []reading.Reading{r}, err
 }
 
 // meetsLeft compares what is left with the preparation: how deep that stands
 // in it, negative where the cement space takes it up.
-func (c *Crown) meetsLeft(ctx context.Context, o *opening, all []probe, at []geom.Vec, r *reading.Reading) error {
-	near, err := c.besideLeft(ctx, o, all, at)
+func (c *Crown) meetsLeft(ctx context.Context, l *leftover, r *reading.Reading) error {
+	near, err := c.besideLeft(ctx, l)
 	if err != nil || len(near) == 0 {
 		return err
 	}
-	places, err := o.places(ctx, near)
+	p, err := l.o.leftAt(ctx, near, l.solved)
 	if err != nil {
 		return err
 	}
-	i, into := o.deepest(near, append(places, at...))
-	if i < 0 {
-		return nil
+	i, into, err := p.deepest(ctx)
+	if i < 0 || err != nil {
+		return err
 	}
 	limit := r.Value - into
 	r.OwnLimit = &reading.Limit{Max: &limit, Status: "computed",
@@ -76,11 +78,11 @@ func (c *Crown) meetsLeft(ctx context.Context, o *opening, all []probe, at []geo
 
 // besideLeft returns the vertices of the preparation beside places of the
 // intaglio that the ball does not reach.
-func (c *Crown) besideLeft(ctx context.Context, o *opening, all []probe, at []geom.Vec) ([]probe, error) {
+func (c *Crown) besideLeft(ctx context.Context, l *leftover) ([]probe, error) {
 	left := make([]bool, len(c.Intaglio.Mesh.F))
 	deep := make([]bool, len(c.Intaglio.Mesh.V))
-	for i, p := range all {
-		if !(at[i].Dist(p.p) <= o.r+leftFrom) {
+	for i, p := range l.probes {
+		if l.cuts[i] {
 			left[p.facet] = true
 			if p.vertex >= 0 {
 				deep[p.vertex] = true
