@@ -69,28 +69,69 @@ var (
 	occlusalWindow = window{half: math.Pi, from: 0.01, to: 0.75}
 )
 
+// The grid that the closest places are looked for on, and how many of its
+// lowest places are followed, those within followBand of the lowest, mm.
+const (
+	leastTurns = 96
+	leastSteps = 56
+	followMost = 6
+	followBand = 0.04
+)
+
 // least finds the place of the outer surface with the smallest signed distance
-// to the teeth: the best of a grid, then parabolas on ever smaller stencils.
+// to the teeth: from the low places of a grid by parabolas on ever smaller
+// stencils.
 func (o *cameo) least(t *target, f *frame, w window) (param, float64) {
-	const turns, steps = 64, 56
-	var d [turns]float64
-	var at [turns]param
-	par.Do(context.Background(), turns, 4, func(lo, hi int) {
-		for i := lo; i < hi; i++ {
-			a := w.azimuth + w.half*(2*(float64(i)+0.5)/turns-1)
-			d[i] = math.Inf(1)
-			for k := range steps {
-				s := w.from + (w.to-w.from)*(float64(k)+0.5)/steps
-				if v := t.about(f.toArch(o.at(a, s))); v < d[i] {
-					d[i], at[i] = v, param{a, s}
-				}
-			}
+	about := func(a, s float64) float64 { return t.about(f.toArch(o.at(w.keep(a, s)))) }
+	best, at := math.Inf(1), param{}
+	for _, from := range o.lowPlaces(about, w) {
+		p := o.settle(from, about)
+		if d := about(p.a, p.q); d < best {
+			best, at = d, p
+		}
+	}
+	at.a, at.q = w.keep(at.a, at.q)
+	return at, t.signed(f.toArch(o.at(at.a, at.q)))
+}
+
+// lowPlaces lists the places of a grid that lie lower than the four beside
+// them, the lowest first.
+func (o *cameo) lowPlaces(about func(a, s float64) float64, w window) []param {
+	at := func(k int) param {
+		return param{w.azimuth + w.half*(2*(float64(k/leastSteps)+0.5)/leastTurns-1), w.from + (w.to-w.from)*(float64(k%leastSteps)+0.5)/leastSteps}
+	}
+	d := make([]float64, leastTurns*leastSteps)
+	par.Do(context.Background(), leastTurns, 4, func(lo, hi int) {
+		for k := lo * leastSteps; k < hi*leastSteps; k++ {
+			p := at(k)
+			d[k] = about(p.a, p.q)
 		}
 	})
-	best := at[slices.Index(d[:], slices.Min(d[:]))]
-	best = o.settle(best, func(a, s float64) float64 { return t.about(f.toArch(o.at(w.keep(a, s)))) })
-	best.a, best.q = w.keep(best.a, best.q)
-	return best, t.signed(f.toArch(o.at(best.a, best.q)))
+	low := slices.Min(d)
+	var list []int
+	for k := range d {
+		if d[k] <= low+followBand && lowest4(d, k) {
+			list = append(list, k)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b int) int { return compare(d[a], d[b]) })
+	var out []param
+	for _, k := range list[:min(len(list), followMost)] {
+		out = append(out, at(k))
+	}
+	return out
+}
+
+// lowest4 reports whether none of the places beside k lies lower.
+func lowest4(d []float64, k int) bool {
+	t, s := k/leastSteps, k%leastSteps
+	beside := func(t, s int) float64 {
+		if s < 0 || s >= leastSteps {
+			return math.Inf(1)
+		}
+		return d[(t+leastTurns)%leastTurns*leastSteps+s]
+	}
+	return d[k] <= min(beside(t-1, s), beside(t+1, s), beside(t, s-1), beside(t, s+1))
 }
 
 // settle walks to the lowest place of v near at.

@@ -10,7 +10,7 @@ func (c Crown) complete() (*Crown, error) {
 	for _, f := range []struct {
 		v     *float64
 		usual float64
-	}{{&c.Wall, 0.06}, {&c.Occlusal, 0.09}, {&c.Seal, 0.35}, {&c.Gap.Base, 0.03}, {&c.Tool, 0.5}} {
+	}{{&c.Wall, 0.06}, {&c.Occlusal, 0.09}, {&c.Seal, 0.35}, {&c.Gap.Base, 0.03}, {&c.Tool, 0.3}} {
 		if *f.v == 0 {
 			*f.v = f.usual
 		}
@@ -25,7 +25,8 @@ func (c Crown) complete() (*Crown, error) {
 		c.Finished = c.Finished.complete()
 	}
 	if c.Before != nil {
-		c.Before = c.Before.complete()
+		o := *c.Before
+		c.Before = &o
 	}
 	if c.Bites == nil {
 		c.Bites = []Bite{{Touch: Touch{-0.01, 9}}}
@@ -33,12 +34,10 @@ func (c Crown) complete() (*Crown, error) {
 	return &c, c.check()
 }
 
-// What a milled copy and an old restoration usually are, mm.
+// What the error of a milled copy usually is, mm.
 const (
-	usualMadeError   = 0.02
-	usualMadeWave    = 2.5
-	usualOldOverhang = 0.05
-	usualOldStep     = 0.05
+	usualMadeError = 0.02
+	usualMadeWave  = 2.5
 )
 
 func (m Made) complete() *Made {
@@ -49,16 +48,6 @@ func (m Made) complete() *Made {
 		m.Wave = usualMadeWave
 	}
 	return &m
-}
-
-func (o Old) complete() *Old {
-	if o.Overhang.Base == 0 {
-		o.Overhang.Base = usualOldOverhang
-	}
-	if o.Step.Base == 0 {
-		o.Step.Base = usualOldStep
-	}
-	return &o
 }
 
 // The cement space and the overhang must leave a crown: an offset stays well

@@ -158,7 +158,7 @@ func (r *Round) add(a Arc) { r.Arcs = append(r.Arcs[:len(r.Arcs):len(r.Arcs)], a
 // old is the old restoration, a plain one where the spec had none.
 func (c *Crown) old() *Old {
 	if c.Before == nil {
-		c.Before = &Old{Overhang: Round{Base: usualOldOverhang}, Step: Round{Base: usualOldStep}}
+		c.Before = &Old{}
 	}
 	return c.Before
 }

@@ -47,10 +47,18 @@ func (c *crowned) point(a, q float64) geom.Vec {
 	if q <= c.out.runs {
 		return c.out.at(a, q/c.out.runs)
 	}
-	if q -= c.out.runs; q < c.lip {
-		return spin(a, c.out.margin(a)).Lerp(c.root.finishPoint(a), q/c.lip)
+	deep := c.root.from[segFloor] - c.root.from[segRoot]
+	q -= c.out.runs
+	if q >= c.lip+deep {
+		return c.root.point(a, q-c.lip+c.root.from[segRoot])
 	}
-	return c.root.point(a, q-c.lip+c.root.from[segRoot])
+	// Underside and root share their running length as they are long here.
+	m, f := spin(a, c.out.margin(a)), c.root.finishPoint(a)
+	l := m.Dist(f)
+	if q *= (l + deep) / (c.lip + deep); q < l {
+		return m.Lerp(f, q/l)
+	}
+	return c.root.point(a, q-l+c.root.from[segRoot])
 }
 
 func (c *crowned) grain(q float64) float64 {

@@ -18,7 +18,7 @@ type Crown struct {
 	Hills     []Hill  `json:"hills,omitempty"`    // changes of the outer surface
 	Under     []Under `json:"under,omitempty"`    // fillings of the space under a neighbour's bulge
 	Tight     []Hill  `json:"tight,omitempty"`    // changes of the cement space; negative rises press on the preparation
-	Tool      float64 `json:"tool"`               // tip radius of the tool that cuts the cavity; default 0.5
+	Tool      float64 `json:"tool"`               // tip radius of the tool that cuts the cavity; default 0.3, the finest in common use
 	Shell     string  `json:"shell,omitempty"`    // what is wrong with the file; one of the shell kinds, "" for nothing
 	Finished  *Made   `json:"finished,omitempty"` // the milled copy; nil for none
 	Before    *Old    `json:"before,omitempty"`   // the old restoration; nil for none
@@ -81,8 +81,8 @@ type Made struct {
 // Old is a restoration that was there before the preparation, seen in a scan of
 // the whole arch.
 type Old struct {
-	Overhang Round  `json:"overhang"` // at the new finish line; default 0.05
-	Step     Round  `json:"step"`     // height of its margin above the new finish line; default 0.05
+	Overhang Round  `json:"overhang"` // at the new finish line
+	Step     Round  `json:"step"`     // height of its margin above the new finish line
 	Hills    []Hill `json:"hills,omitempty"`
 	Own      bool   `json:"own"` // in a frame of its own
 }
