@@ -89,6 +89,7 @@ func (r *crownRun) made(ctx context.Context, design *measure.Crown) error {
 	if err != nil {
 		return err
 	}
+	crown.Settings.Made = true
 	rs, err := crown.Readings(ctx, r.say)
 	if err != nil {
 		return err

@@ -257,15 +257,17 @@ func (c *Crown) Readings(ctx context.Context, step func(name string)) ([]reading
 	plain := func(f func() []reading.Reading) func(context.Context) ([]reading.Reading, error) {
 		return func(context.Context) ([]reading.Reading, error) { return f(), nil }
 	}
-	return makeAll(ctx, step, []group{
+	groups := []group{
 		{"thickness", c.Thickness},
 		{"fit", c.Fit},
 		{"contour", plain(c.Contour)},
 		{"contacts", c.Contacts},
 		{"ridges", c.Ridges},
 		{"strength", c.Strength},
-		{"block", c.Blank},
-		{"tool", c.Tool},
 		{"seating", c.Seating},
-	})
+	}
+	if !c.Settings.Made {
+		groups = append(groups, group{"block", c.Blank}, group{"tool", c.Tool})
+	}
+	return makeAll(ctx, step, groups)
 }

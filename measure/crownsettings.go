@@ -7,6 +7,8 @@ type CrownSettings struct {
 	Strength  float64 // flexural, MPa; 0: not known
 	Shrinkage float64 // share of a length lost in sintering after milling; 0: milled as it will be
 
+	Made bool // the crown has been milled: block and tool are not asked any more
+
 	ToolRadius float64 // of the finest tool's tip, mm; 0 takes finestTool
 	Blocks     []Block // to choose from: the first that holds the crown is taken, else the last
 }
