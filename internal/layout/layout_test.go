@@ -28,10 +28,11 @@ geom < tooth
 reading, tooth, internal/yamldoc < conformity
 conformity, internal/text < record
 record < practice
-practice < sqlite, postgres, pdf, fhir, web
+practice < sqlite, postgres, pdf, fhir, web, jobs
 
 # both arms
 meshio, measure, record < assay
+assay, web < desk
 
 # invented cases know files and shapes, never how they are measured
 meshio < internal/phantom
@@ -39,7 +40,7 @@ reading, mesh < internal/foreign
 mesh < internal/render, internal/shape
 
 # on top
-assay, internal/phantom < cmd/crownassay
+assay, internal/phantom, desk, web, sqlite, jobs < cmd/crownassay
 assay, internal/phantom < bench
 `
 
@@ -55,6 +56,9 @@ var apart = map[string][]string{
 	"postgres":         {"mesh", "meshio", "bvh", "measure", "assay", "sqlite", "pdf", "fhir", "web"},
 	"pdf":              {"mesh", "meshio", "bvh", "measure", "assay", "sqlite", "postgres", "fhir", "web"},
 	"fhir":             {"mesh", "meshio", "bvh", "measure", "assay", "sqlite", "postgres", "pdf", "web"},
+	"web":              {"mesh", "meshio", "bvh", "measure", "assay", "sqlite", "postgres", "pdf", "fhir", "jobs"},
+	"jobs":             {"mesh", "meshio", "bvh", "measure", "assay", "sqlite", "postgres", "pdf", "fhir", "web"},
+	"desk":             {"sqlite", "postgres", "jobs"},
 	"internal/phantom": {"bvh", "curvature", "align", "finishline", "measure", "conformity", "record", "assay"},
 	"measure":          {"conformity", "record", "meshio"},
 }

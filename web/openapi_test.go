@@ -1,0 +1,45 @@
+package web
+
+import (
+	"bytes"
+	"encoding/json"
+	"flag"
+	"net/http"
+	"os"
+	"testing"
+)
+
+var update = flag.Bool("update", false, "write openapi.json anew")
+
+// openAPI is the description that the operations make.
+func openAPI(t *testing.T) []byte {
+	t.Helper()
+	made, err := newAPI(http.NewServeMux(), &Bench{}).OpenAPI().MarshalJSON()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := json.Indent(&b, made, "", " "); err != nil {
+		t.Fatal(err)
+	}
+	b.WriteByte('\n')
+	return b.Bytes()
+}
+
+// TestOpenAPI holds the description that is checked in, and that the page's
+// client is made from, to the operations.
+func TestOpenAPI(t *testing.T) {
+	made := openAPI(t)
+	if *update {
+		if err := os.WriteFile("openapi.json", made, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	have, err := os.ReadFile("openapi.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(made, have) {
+		t.Error("openapi.json differs from the operations: go generate ./web")
+	}
+}

@@ -1,0 +1,137 @@
+package web
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/danielgtaylor/huma/v2"
+
+	"crownassay/record"
+)
+
+type runInput struct {
+	caseInput
+	Run int64 `query:"run" minimum:"0" doc:"Number of a run; 0 for the newest."`
+}
+
+// documentOutput is a record's document, byte for byte.
+type documentOutput struct {
+	Type string `header:"Content-Type"`
+	Run  int64  `header:"Crownassay-Run"`
+	Body []byte
+}
+
+type runsOutput struct {
+	Body struct {
+		Runs []RunOutput `json:"runs" nullable:"false" doc:"The newest first."`
+	}
+}
+
+// ChangeOutput is how one reading differs between two runs.
+type ChangeOutput struct {
+	Reading    string   `json:"reading" doc:"Its id."`
+	Name       string   `json:"name"`
+	Unit       string   `json:"unit"`
+	Old        *float64 `json:"old" doc:"null when it was not measured."`
+	New        *float64 `json:"new" doc:"null when it was not measured."`
+	OldVerdict string   `json:"old_verdict"`
+	NewVerdict string   `json:"new_verdict"`
+}
+
+type changesOutput struct {
+	Body struct {
+		From    *RunOutput     `json:"from,omitempty" doc:"The older run; missing when there is only one."`
+		To      *RunOutput     `json:"to,omitempty"`
+		Takes   []TakeOutput   `json:"takes" nullable:"false" doc:"Takes that are new in the newer run."`
+		Changes []ChangeOutput `json:"changes" nullable:"false" doc:"In the order of the newer run."`
+	}
+}
+
+// mostRuns is how many runs a list shows.
+const mostRuns = 100
+
+// records registers what is read of runs.
+func (h *handlers) records(api huma.API) {
+	huma.Register(api, document(op("get-record", "GET", "/api/cases/{id}/record", "The record of a run.", "records", 404)), h.record)
+	huma.Register(api, op("list-runs", "GET", "/api/cases/{id}/runs", "The runs of a case.", "records", 404), h.listRuns)
+	huma.Register(api, op("get-changes", "GET", "/api/cases/{id}/changes", "What changed between the last two runs.", "records", 404), h.changes)
+}
+
+// document says that an operation answers with a record.
+func document(o huma.Operation) huma.Operation {
+	o.Responses = map[string]*huma.Response{"200": {Description: "The record.", Content: map[string]*huma.MediaType{
+		"application/json": {Schema: &huma.Schema{Ref: schemaPrefix + "Record"}}}}}
+	return o
+}
+
+func (h *handlers) record(ctx context.Context, in *runInput) (*documentOutput, error) {
+	runs, err := h.Store.Runs(ctx, in.ID, mostRuns)
+	if err != nil {
+		return nil, failure(err)
+	}
+	for _, r := range runs {
+		if in.Run == 0 || r.ID == in.Run {
+			return &documentOutput{"application/json", r.ID, r.Document}, nil
+		}
+	}
+	return nil, failure(fmt.Errorf("find a run of case %d: it has not been measured yet: %w", in.ID, record.ErrNotFound))
+}
+
+func (h *handlers) listRuns(ctx context.Context, in *caseInput) (*runsOutput, error) {
+	runs, err := h.Store.Runs(ctx, in.ID, mostRuns)
+	if err != nil {
+		return nil, failure(err)
+	}
+	out := &runsOutput{}
+	out.Body.Runs = []RunOutput{}
+	for _, r := range runs {
+		out.Body.Runs = append(out.Body.Runs, *toRun(r))
+	}
+	return out, nil
+}
+
+func (h *handlers) changes(ctx context.Context, in *caseInput) (*changesOutput, error) {
+	runs, err := h.Store.Runs(ctx, in.ID, 2)
+	if err != nil {
+		return nil, failure(err)
+	}
+	out := &changesOutput{}
+	out.Body.Takes, out.Body.Changes = []TakeOutput{}, []ChangeOutput{}
+	if len(runs) > 0 {
+		out.Body.To = toRun(runs[0])
+	}
+	if len(runs) < 2 {
+		return out, nil
+	}
+	out.Body.From = toRun(runs[1])
+	cs, err := record.Changes(runs[1].Document, runs[0].Document)
+	if err != nil {
+		return nil, failure(err)
+	}
+	for _, c := range cs {
+		out.Body.Changes = append(out.Body.Changes, ChangeOutput{string(c.ID), c.Name, c.Unit, c.Old, c.New, string(c.OldVerdict), string(c.NewVerdict)})
+	}
+	out.Body.Takes, err = h.added(ctx, in.ID, runs[1].Takes, runs[0].Takes)
+	return out, failure(err)
+}
+
+// added lists the takes that only the newer run measured.
+func (h *handlers) added(ctx context.Context, id int64, older, newer []int64) ([]TakeOutput, error) {
+	takes, err := h.Store.Takes(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	had := map[int64]bool{}
+	for _, t := range older {
+		had[t] = true
+	}
+	out := []TakeOutput{}
+	for _, n := range newer {
+		for _, t := range toTakes(takes) {
+			if t.ID == n && !had[n] {
+				out = append(out, t)
+			}
+		}
+	}
+	return out, nil
+}

@@ -1,0 +1,149 @@
+package web
+
+import (
+	"context"
+	"errors"
+
+	"github.com/danielgtaylor/huma/v2"
+
+	"crownassay/conformity"
+	"crownassay/reading"
+	"crownassay/record"
+)
+
+// MeasurandOutput is a row of the table of readings.
+type MeasurandOutput struct {
+	ID         string `json:"id"`
+	Name       string `json:"name"`
+	HoldPoint  string `json:"hold_point" enum:"preparation,design,try-in,recall"`
+	Unit       string `json:"unit"`
+	Digits     int    `json:"digits" doc:"Decimals that mean something when shown."`
+	Profile    bool   `json:"profile" doc:"It has a value a degree, for the strip."`
+	Definition string `json:"definition"`
+}
+
+type readingsOutput struct {
+	Body struct {
+		Readings []MeasurandOutput `json:"readings" nullable:"false"`
+	}
+}
+
+// LimitOutput is a row of the limits table. Of the rows that match a reading,
+// the last holds.
+type LimitOutput struct {
+	Readings  []string `json:"readings" nullable:"false"`
+	Part      string   `json:"part" doc:"A zone of the occlusal surface; empty for the reading itself."`
+	Materials []string `json:"materials" nullable:"false" doc:"Empty for all."`
+	Classes   []string `json:"classes" nullable:"false" doc:"Classes of teeth; empty for all."`
+	Min       *float64 `json:"min,omitempty"`
+	Max       *float64 `json:"max,omitempty"`
+	Source    string   `json:"source"`
+	Status    string   `json:"status" doc:"Where the figure is from: read, memory, computed, common practice, practice."`
+}
+
+// MaterialOutput is a material of the limits table.
+type MaterialOutput struct {
+	Name      string  `json:"name"`
+	Title     string  `json:"title"`
+	Thickness float64 `json:"thickness" doc:"Least thickness, mm; 0 when none is known."`
+	Source    string  `json:"source"`
+	Status    string  `json:"status"`
+}
+
+type limitsOutput struct {
+	Body struct {
+		CementSpace float64          `json:"cement_space" doc:"mm"`
+		Materials   []MaterialOutput `json:"materials" nullable:"false"`
+		Limits      []LimitOutput    `json:"limits" nullable:"false"`
+	}
+}
+
+// SettingsOutput is how the bench is set.
+type SettingsOutput struct {
+	Operator  string `json:"operator" maxLength:"64" doc:"Initials or code kept with changes."`
+	Numbering string `json:"numbering" enum:"iso3950,universal" doc:"Tooth numbers as shown."`
+	Material  string `json:"material" maxLength:"64" doc:"Of new cases; empty for none."`
+	Language  string `json:"language" pattern:"^[A-Za-z0-9-]{0,35}$" doc:"Of the page; empty for the browser's."`
+	Scheme    string `json:"scheme" enum:"auto,light,dark" doc:"Of colours."`
+	Contrast  string `json:"contrast" enum:"auto,more"`
+	Text      string `json:"text" enum:"normal,large" doc:"Size of text."`
+}
+
+type settingsBody struct{ Body SettingsOutput }
+
+// tables registers what is the same for all cases.
+func (h *handlers) tables(api huma.API) {
+	huma.Register(api, op("list-readings", "GET", "/api/readings", "The table of readings.", "tables"), h.readings)
+	huma.Register(api, op("list-limits", "GET", "/api/limits", "Limits and materials.", "tables"), h.limits)
+	huma.Register(api, op("get-settings", "GET", "/api/settings", "How the bench is set.", "tables"), h.getSettings)
+	huma.Register(api, op("set-settings", "PUT", "/api/settings", "Set the bench.", "tables", 422), h.setSettings)
+}
+
+func (h *handlers) readings(context.Context, *struct{}) (*readingsOutput, error) {
+	out := &readingsOutput{}
+	for _, m := range reading.Measurands {
+		out.Body.Readings = append(out.Body.Readings, MeasurandOutput{string(m.ID), m.Name, string(m.HoldPoint), string(m.Unit), m.Digits, m.Sectioned, m.Definition})
+	}
+	return out, nil
+}
+
+func (h *handlers) limits(context.Context, *struct{}) (*limitsOutput, error) {
+	l := conformity.BuiltIn()
+	out := &limitsOutput{}
+	out.Body.CementSpace = l.CementSpace.MM
+	for _, m := range l.Materials {
+		out.Body.Materials = append(out.Body.Materials, MaterialOutput{m.Name, m.Title, m.Thickness, m.Source, m.Status})
+	}
+	for _, r := range l.Rows {
+		out.Body.Limits = append(out.Body.Limits, LimitOutput{some(r.Readings), r.Part, some(r.Materials), some(r.Classes), r.Min, r.Max, r.Source, r.Status})
+	}
+	return out, nil
+}
+
+// some returns a list that is never null.
+func some(s []string) []string { return append([]string{}, s...) }
+
+// setting is where a field of the settings is kept.
+type setting struct {
+	name  string
+	value *string
+	first string // until it is set
+}
+
+func (s *SettingsOutput) fields(own string) []setting {
+	return []setting{{"operator", &s.Operator, own}, {"numbering", &s.Numbering, "iso3950"}, {"material", &s.Material, ""},
+		{"language", &s.Language, ""}, {"scheme", &s.Scheme, "auto"}, {"contrast", &s.Contrast, "auto"}, {"text", &s.Text, "normal"}}
+}
+
+func (h *handlers) getSettings(ctx context.Context, _ *struct{}) (*settingsBody, error) {
+	out := &settingsBody{}
+	for _, f := range out.Body.fields(h.Own) {
+		v, err := h.Store.Setting(ctx, f.name)
+		if errors.Is(err, record.ErrNotFound) {
+			v, err = f.first, nil
+		}
+		if err != nil {
+			return nil, failure(err)
+		}
+		*f.value = v
+	}
+	return out, nil
+}
+
+func (h *handlers) setSettings(ctx context.Context, in *settingsBody) (*settingsBody, error) {
+	for _, f := range in.Body.fields(h.Own) {
+		if err := h.Store.SetSetting(ctx, f.name, *f.value); err != nil {
+			return nil, failure(err)
+		}
+	}
+	return in, nil
+}
+
+// operator is who changes are kept under when a request does not say.
+func (h *handlers) operator(ctx context.Context) string {
+	who, err := h.Store.Setting(ctx, "operator")
+	if err != nil || who == "" {
+		return h.Own
+	}
+	return who
+}
