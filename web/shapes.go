@@ -3,6 +3,8 @@ package web
 import (
 	"time"
 
+	"github.com/danielgtaylor/huma/v2"
+
 	"crownassay/geom"
 	"crownassay/record"
 	"crownassay/tooth"
@@ -10,6 +12,12 @@ import (
 
 // Point is x, y, z in mm.
 type Point [3]float64
+
+// Schema says three numbers.
+func (Point) Schema(huma.Registry) *huma.Schema {
+	three := 3
+	return &huma.Schema{Type: "array", MinItems: &three, MaxItems: &three, Items: &huma.Schema{Type: "number", Format: "double"}}
+}
 
 func toPoint(v geom.Vec) Point { return Point{v.X, v.Y, v.Z} }
 func (p Point) vec() geom.Vec  { return geom.V(p[0], p[1], p[2]) }

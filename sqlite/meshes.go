@@ -1,0 +1,110 @@
+package sqlite
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"crownassay/record"
+)
+
+// PutMesh writes the content beside its place, syncs it and renames it to its
+// hash. The same content once more changes nothing.
+func (s *Store) PutMesh(ctx context.Context, r io.Reader, limit int64) (b record.Blob, err error) {
+	f, err := os.CreateTemp(filepath.Join(s.dir, tempFolder), "mesh-*")
+	if err != nil {
+		return b, fmt.Errorf("keep mesh: %w", err)
+	}
+	defer func() {
+		f.Close()
+		os.Remove(f.Name()) // gone already when it was put in place
+	}()
+	sum := sha256.New()
+	if b.Bytes, err = io.Copy(io.MultiWriter(f, sum), io.LimitReader(&stopping{ctx, r}, limit+1)); err != nil {
+		return b, fmt.Errorf("receive mesh: %w", err)
+	}
+	if b.Bytes > limit {
+		return b, fmt.Errorf("keep mesh: more than %d bytes: %w", limit, record.ErrTooLarge)
+	}
+	b.SHA256 = hex.EncodeToString(sum.Sum(nil))
+	if err := s.place(f, b.SHA256); err != nil {
+		return b, fmt.Errorf("keep mesh %s: %w", b.SHA256, err)
+	}
+	return b, nil
+}
+
+// place makes a written file last under its hash.
+func (s *Store) place(f *os.File, sum string) error {
+	to := s.path(sum)
+	if _, err := os.Stat(to); err == nil {
+		return nil
+	}
+	if err := f.Sync(); err != nil {
+		return err
+	}
+	if err := f.Close(); err != nil {
+		return err
+	}
+	if err := os.Rename(f.Name(), to); err != nil {
+		return err
+	}
+	return syncFolder(filepath.Dir(to))
+}
+
+// path is where content is kept.
+func (s *Store) path(sum string) string { return filepath.Join(s.dir, meshFolder, sum) }
+
+// MeshPath returns where a mesh file lies.
+func (s *Store) MeshPath(_ context.Context, sum string) (string, error) {
+	if b, err := hex.DecodeString(sum); err != nil || len(b) != sha256.Size {
+		return "", fmt.Errorf("find mesh %q: no SHA-256", sum)
+	}
+	_, err := os.Stat(s.path(sum))
+	if errors.Is(err, fs.ErrNotExist) {
+		return "", fmt.Errorf("find mesh %s: %w", sum, record.ErrNotFound)
+	}
+	return s.path(sum), err
+}
+
+// clear removes what was being received when the program was stopped.
+func (s *Store) clear() error {
+	left, err := filepath.Glob(filepath.Join(s.dir, tempFolder, "mesh-*"))
+	if err != nil {
+		return err
+	}
+	for _, f := range left {
+		if err := os.Remove(f); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// syncFolder makes a rename last.
+func syncFolder(dir string) error {
+	d, err := os.Open(dir)
+	if err != nil {
+		return err
+	}
+	defer d.Close()
+	return d.Sync()
+}
+
+// stopping is a reader that ends with its context.
+type stopping struct {
+	ctx context.Context
+	r   io.Reader
+}
+
+func (s *stopping) Read(p []byte) (int, error) {
+	if err := s.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return s.r.Read(p)
+}
