@@ -66,6 +66,17 @@ type Result struct {
 	Covariance [6][6]float64
 }
 
+// Spread is the standard uncertainty, mm, that a registration gives to a
+// distance on the surface: of its displacement, and of its rotation over the
+// mean reach of the surface.
+func (r *Result) Spread() float64 {
+	s := 0.0
+	for i := range 3 {
+		s += r.Covariance[i][i]*r.Condition.Size*r.Condition.Size + r.Covariance[i+3][i+3]
+	}
+	return math.Sqrt(s / 3)
+}
+
 // Register finds the rigid motion that takes the moving surface to the fixed
 // one. Both may be open, partly missing and of any triangulation. It refuses,
 // with a *RefusedError, what has too little in common, differs in shape, slides

@@ -25,7 +25,7 @@ func (l *loaded) register(ctx context.Context, fixed *bvh.Tree, o align.Options)
 	if err != nil {
 		return fmt.Errorf("register %s %s: %w", l.source.Role, l.source.Path, err)
 	}
-	l.registration = spread(&r)
+	l.registration = r.Spread()
 	if r.Stop == align.InFrame {
 		return nil
 	}
@@ -33,17 +33,6 @@ func (l *loaded) register(ctx context.Context, fixed *bvh.Tree, o align.Options)
 	l.notes = append(l.notes, fmt.Sprintf("%s: lay in another frame and was registered, moved by %.3f mm in the mean; residual %.1f um over %.0f %% of the surface",
 		l.source.File, r.Moves, 1000*r.RMS, 100*r.Overlap))
 	return nil
-}
-
-// spread is the standard uncertainty, mm, that a registration gives to a
-// distance on the surface: its displacement, and its rotation over the mean
-// reach of the surface.
-func spread(r *align.Result) float64 {
-	s := 0.0
-	for i := range 3 {
-		s += r.Covariance[i][i]*r.Condition.Size*r.Condition.Size + r.Covariance[i+3][i+3]
-	}
-	return math.Sqrt(s / 3)
 }
 
 // earlier registers the surface from before on the unprepared neighbours. When

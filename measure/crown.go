@@ -261,6 +261,7 @@ func (c *Crown) Readings(ctx context.Context, step func(name string)) ([]reading
 		{"thickness", c.Thickness},
 		{"fit", c.Fit},
 		{"contour", plain(c.Contour)},
+		{"contour of the other side", c.AgainstMirror},
 		{"contacts", c.Contacts},
 		{"ridges", c.Ridges},
 		{"strength", c.Strength},

@@ -89,10 +89,12 @@ type Site struct {
 
 	heights, tapers []float64          // per section; NaN where there is no wall
 	teeth           [2]func() *Surface // mesial and distal neighbour, cut once
+	mirror          *mirrored          // found when first asked for
 }
 
 // NewSite completes a Site whose exported fields are set.
 func NewSite(s Site) *Site {
+	s.mirror = &mirrored{}
 	s.heights, s.tapers = make([]float64, finishline.Sections), make([]float64, finishline.Sections)
 	for k := range s.heights {
 		s.heights[k], s.tapers[k] = math.NaN(), math.NaN()

@@ -42,6 +42,9 @@ func (r *restoration) truth(ctx context.Context, t *Truth, prefix string) (*Crow
 	if err := f.thickness(ctx, cavity, out); err != nil {
 		return nil, err
 	}
+	if err := f.mirrored(ctx); err != nil {
+		return nil, err
+	}
 	if err := r.internal(ctx, f); err != nil {
 		return nil, err
 	}
