@@ -154,22 +154,25 @@ func TestTenTeeth(t *testing.T) {
 
 // wantedRate is the share of random cases, %, that may have any reading off by
 // more than allowed; heldRate is where it stands on meshes of 60,000 to 90,000
-// facets (edges of 0.13 to 0.17 mm), and must not grow. On 150,000 facets, as
-// in TestTenTeeth, all hold. The gap is known and open: facets this long miss
-// the surface by 0.02 to 0.04 mm, and front teeth with flat optima tip the axis.
+// facets, and must not grow. What is left are front teeth whose incisal edge
+// has facets of 0.25 to 0.6 mm over radii of 0.1 to 0.3 mm: there clearance,
+// whose lowest part lies right above the line angle, comes out up to 0.026 mm
+// too large and the height at the tip 0.09 mm too small. The same cases on
+// 400,000 facets are within 0.003 and 0.008 mm.
 const (
 	wantedRate = 2.0
-	heldRate   = 25.0
+	heldRate   = 8.0
 )
 
-// Failures over 200 random cases are counted and printed; they must not grow.
+// Failures over random cases, 100 or as many as CROWNASSAY_CASES says, are
+// counted and printed; they must not grow.
 func TestRandomCases(t *testing.T) {
 	if testing.Short() {
-		t.Skip("200 cases take some minutes")
+		t.Skip("100 cases take some minutes")
 	}
-	cases := 200
+	cases := 100
 	if v, err := strconv.Atoi(os.Getenv("CROWNASSAY_CASES")); err == nil {
-		cases = v // fewer, to look at some quickly
+		cases = v
 	}
 	var mu sync.Mutex
 	var bad []string
@@ -178,7 +181,7 @@ func TestRandomCases(t *testing.T) {
 			t.Run(fmt.Sprint(seed), func(t *testing.T) {
 				t.Parallel()
 				spec := phantom.RandomSpec(1000 + seed)
-				spec.Triangles = min(spec.Triangles, 90000) // 200 cases in minutes
+				spec.Triangles = min(spec.Triangles, 90000) // a hundred cases in minutes
 				pc, r, err := measured(t, spec)
 				var found []string
 				if err != nil {

@@ -15,7 +15,7 @@ import (
 // that of Phong tessellation, T. Boubekeur and M. Alexa, ACM Trans. Graph. 27
 // (2008) 141; the half follows from Taylor's formula.)
 const (
-	liftMost  = 0.05 // mm: a facet that cuts off more does not show the surface's shape
+	liftMost  = 0.1  // mm: a facet that cuts off more does not show the surface's shape
 	liftAgree = 0.85 // cosine (32 degrees) within which the corners' normals agree with the facet's: else there is an edge
 )
 
@@ -52,13 +52,14 @@ func Lift(m *mesh.Mesh, normals []geom.Vec, f int32, p geom.Vec) (rise float64, 
 	return rise, n
 }
 
-// bothBend is the bend of an edge at whose ends the normals tell x and y:
-// their harmonic mean, and none when they disagree about the side, so that
-// where a flat meets a round the flat facet is hardly rounded.
-// (The limiter of B. van Leer, J. Comput. Phys. 14 (1974) 361, from memory.)
+// bothBend is the bend of an edge at whose ends the normals tell x and y: the
+// mean, but at most twice the lesser, and none when they disagree about the
+// side, so that where a flat meets a round the flat facet is not rounded.
+// (The limiter of B. van Leer, J. Comput. Phys. 23 (1977) 276, from memory.)
 func bothBend(x, y float64) float64 {
 	if float64(x*y) <= 0 {
 		return 0
 	}
-	return 2 * x * y / (x + y)
+	less := math.Min(math.Abs(x), math.Abs(y))
+	return math.Copysign(math.Min(math.Abs(x+y)/2, 2*less), x)
 }

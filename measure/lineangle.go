@@ -92,26 +92,77 @@ func (s *Site) edgeBends(half float64) ([]float64, []geom.Vec) {
 	return bends, at
 }
 
-// directions returns the direction of the profile at n samples to either side
-// of the line angle, radians, continuous; nil where it is not all seen.
+// directions returns the direction of the profile up to n steps to either side
+// of the line angle, radians, continuous; nil where it is not all seen. The
+// profile is seen along the edge: a section that cuts the edge slantwise would
+// show it blunter than it is.
 func (s *Site) directions(k, n int) []float64 {
-	w, p := &s.Walls[k], &s.Profiles[k]
+	w := &s.Walls[k]
 	if !w.Ok || w.Edge-n < 2 {
 		return nil
 	}
-	out := make([]float64, 0, 2*n+1)
-	for i := w.Edge - n; i <= w.Edge+n; i++ {
-		if i >= w.Inner || p.Gap[i] {
-			out = append(out, math.NaN())
-			continue
+	v := s.alongEdge(k)
+	out := make([]float64, 2*n+1)
+	for _, side := range []int{-1, 1} {
+		i, at := w.Edge, 0.0
+		for j := range n + 1 {
+			d, l := v.step(i)
+			for at+l <= float64(j)*finishline.Step && i >= 2 && i < w.Inner {
+				at += l
+				i += side
+				d, l = v.step(i)
+			}
+			if i < 2 {
+				return nil
+			}
+			if i >= w.Inner || v.p.Gap[i] {
+				d = math.NaN()
+			}
+			out[n+side*j] = d
 		}
-		d := math.Atan2(p.Z[i]-p.Z[i-1], p.R[i]-p.R[i-1])
-		if m := len(out); m > 0 && !math.IsNaN(out[m-1]) {
-			d = out[m-1] + math.Remainder(d-out[m-1], 2*math.Pi)
+	}
+	for i := 1; i < len(out); i++ {
+		if !math.IsNaN(out[i-1]) {
+			out[i] = out[i-1] + math.Remainder(out[i]-out[i-1], 2*math.Pi)
 		}
-		out = append(out, d)
 	}
 	return out
+}
+
+// edgeView is a profile seen along an edge: a step (dr, dz) of it looks like
+// (x dr, y dr + z dz).
+type edgeView struct {
+	p       *finishline.Profile
+	x, y, z float64
+}
+
+// step is the direction and the length, mm, of the way from sample i-1 to i.
+func (v *edgeView) step(i int) (direction, length float64) {
+	dr, dz := v.p.R[i]-v.p.R[i-1], v.p.Z[i]-v.p.Z[i-1]
+	x, y := v.x*dr, v.y*dr+v.z*dz
+	return math.Atan2(y, x), math.Hypot(x, y)
+}
+
+// slantMost is the cosine of the most that a section may be slanted to an edge
+// and still show its profile.
+const slantMost = 0.4
+
+// alongEdge is the view along the line angle at section k; the plain section
+// where the edge does not run across it.
+func (s *Site) alongEdge(k int) edgeView {
+	plain := edgeView{&s.Profiles[k], 1, 0, 1}
+	a, b := &s.Walls[wrap(k-edgeAround)], &s.Walls[wrap(k+edgeAround)]
+	if !a.Ok || !b.Ok {
+		return plain
+	}
+	t := s.Frame.At(float64(k+edgeAround), b.EdgeR, b.EdgeZ).Sub(s.Frame.At(float64(k-edgeAround), a.EdgeR, a.EdgeZ)).Unit()
+	d := s.Frame.Direction(float64(k))
+	if math.Abs(t.Dot(s.Frame.Z.Cross(d))) < slantMost {
+		return plain
+	}
+	up := s.Frame.Z.Reject(t).Unit()
+	out := d.Reject(t).Reject(up).Unit()
+	return edgeView{&s.Profiles[k], d.Dot(out), d.Dot(up), s.Frame.Z.Dot(up)}
 }
 
 // averaged is the mean of rows k-edgeAround to k+edgeAround; nil when half of

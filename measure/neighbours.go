@@ -19,6 +19,8 @@ const (
 	neighbourShare = 0.6  // of a neighbour's height that the papilla does not reach
 	belowTop       = 2.0  // how far below a tooth's top the crease lies: fissures lie higher
 	creaseHalf     = 10   // samples to either side of a crease: 0.25 mm
+	creaseFine     = 3    // the same where it is looked for again
+	creaseNear     = 4    // within so many samples
 )
 
 // neighbours measures the shortest distances to the teeth beside.
@@ -123,5 +125,18 @@ func (s *Site) neighbourRun(k int, tall float64) (lo, hi int) {
 	for lo > first && p.TurnAt(lo-1, creaseHalf) < p.TurnAt(lo, creaseHalf) {
 		lo--
 	}
-	return lo, top + 1
+	return max(first, s.creaseAt(p, lo)), top + 1
+}
+
+// creaseAt is the sample of the sharpest concave turn near sample i: over long
+// lines the turn is most where the longer of two bends is, over short ones at
+// the crease itself.
+func (s *Site) creaseAt(p *finishline.Profile, i int) int {
+	at := i
+	for k := i - creaseNear; k <= i+creaseNear; k++ {
+		if p.TurnAt(k, creaseFine) < p.TurnAt(at, creaseFine) {
+			at = k
+		}
+	}
+	return at
 }

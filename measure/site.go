@@ -24,7 +24,7 @@ type Surface struct {
 
 // NewSurface prepares a mesh for measuring.
 func NewSurface(m *mesh.Mesh) *Surface {
-	return &Surface{Mesh: m, Tree: bvh.New(m), Loops: holes(m, mesh.Adjacent(m).BorderLoops()), normals: m.VertexNormals()}
+	return &Surface{Mesh: m, Tree: bvh.New(m), Loops: holes(m, mesh.Adjacent(m).BorderLoops()), normals: curvature.SphereNormals(m)}
 }
 
 // slit is the mean width, mm, up to which a border loop is no hole: what is

@@ -99,6 +99,13 @@ func polar(angle float64) point2 {
 
 // section works out the profile at azimuth a.
 func (p *prep) section(a float64) section {
+	s := p.prepared(a)
+	p.gum(&s, a, s.end[segRoot])
+	return s
+}
+
+// prepared works out the profile at azimuth a down to the finish line.
+func (p *prep) prepared(a float64) section {
 	var s section
 	t := p.taper.at(a)
 	f := point2{p.radius.at(a), p.finish.at(a)}
@@ -109,7 +116,6 @@ func (p *prep) section(a float64) section {
 	for _, d := range p.dents {
 		s.dents += d.depth * bump(turn(a-d.azimuth)/d.half)
 	}
-	p.gum(&s, a, f)
 	return s
 }
 
@@ -227,6 +233,10 @@ func gumCurve(a, b point2, leave, v float64) point2 {
 
 // point returns the surface point at azimuth a and profile parameter u.
 func (p *prep) point(a, u float64) geom.Vec {
+	if u <= uFinish {
+		s := p.prepared(a)
+		return s.place(a, u)
+	}
 	s := p.section(a)
 	return s.place(a, u)
 }

@@ -15,7 +15,13 @@ import (
 type target struct {
 	teeth []*tooth
 	cloud []spot
-	cells map[[2]int][]int32
+	cells map[[2]int]*cloudColumn
+}
+
+// cloudColumn is what lies over one cell of the plan grid, within a box.
+type cloudColumn struct {
+	spots []int32
+	box   geom.Box
 }
 
 // spot is a crown point with the ray that found it.
@@ -28,7 +34,7 @@ type spot struct {
 const cloudCell = 0.4 // mm
 
 func newTarget(teeth []*tooth) *target {
-	t := &target{teeth: teeth, cells: map[[2]int][]int32{}}
+	t := &target{teeth: teeth, cells: map[[2]int]*cloudColumn{}}
 	for i, th := range teeth {
 		n := th.sheet.(*natural)
 		for k := range 2 * tableTurns {
@@ -41,7 +47,11 @@ func newTarget(teeth []*tooth) *target {
 	}
 	for i, s := range t.cloud {
 		k := cellOf(s.p)
-		t.cells[k] = append(t.cells[k], int32(i))
+		if t.cells[k] == nil {
+			t.cells[k] = &cloudColumn{box: geom.EmptyBox()}
+		}
+		t.cells[k].spots = append(t.cells[k].spots, int32(i))
+		t.cells[k].box = t.cells[k].box.Include(s.p)
 	}
 	return t
 }
@@ -61,7 +71,11 @@ func (t *target) coarse(p geom.Vec) (int32, float64) {
 				stepY = 1
 			}
 			for y := -ring; y <= ring; y += stepY {
-				for _, i := range t.cells[[2]int{c[0] + x, c[1] + y}] {
+				cell := t.cells[[2]int{c[0] + x, c[1] + y}]
+				if cell == nil || cell.box.DistSq(p) > best*best {
+					continue
+				}
+				for _, i := range cell.spots {
 					if d := t.cloud[i].p.Dist(p); d < best {
 						best, where = d, i
 					}

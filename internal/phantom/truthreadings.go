@@ -201,7 +201,7 @@ func evenly(line []geom.Vec, n int) ([]geom.Vec, float64) {
 	return out, step
 }
 
-// sharpest is the smallest radius of curvature over the line angle.
+// sharpest is the smallest radius of curvature across the line angle.
 func (s *survey) sharpest() float64 {
 	k := 0.0
 	for i := range 360 {
@@ -212,8 +212,10 @@ func (s *survey) sharpest() float64 {
 	return 1 / k
 }
 
-// curvature is the larger principal curvature (convex positive) of the
-// formula, from the fundamental forms by central differences.
+// curvature is the principal curvature across the profile's edge (convex
+// positive): the one whose direction lies nearer to the profile's. It comes
+// from the formula's fundamental forms by central differences. The other one
+// is the bend of the edge itself, where it turns a corner in plan.
 func (p *prep) curvature(a, u float64) float64 {
 	const e = 1e-3
 	f := func(i, j float64) geom.Vec { return p.point(a+i*e, u+j*e) }
@@ -227,5 +229,9 @@ func (p *prep) curvature(a, u float64) float64 {
 	L, M, N := -aa.Dot(n), -au.Dot(n), -uu.Dot(n)
 	h := (E*N - 2*F*M + G*L) / (2 * (E*G - F*F))
 	k := (L*N - M*M) / (E*G - F*F)
-	return h + math.Sqrt(math.Max(0, h*h-k))
+	d := math.Sqrt(math.Max(0, h*h-k))
+	if N/G > h { // Euler: the profile's own curvature is nearer to the larger one
+		return h + d
+	}
+	return h - d
 }
