@@ -54,7 +54,7 @@ func op(id, method, path, summary, tag string, errors ...int) huma.Operation {
 		Errors: errors, MaxBodyBytes: mostBody}
 }
 
-// caseInput is a request about one case.
-type caseInput struct {
+// CaseNumber is a request about one case. It has a capital, since huma leaves embedded structs without one out.
+type CaseNumber struct {
 	ID int64 `path:"id" minimum:"1" doc:"Number of the case."`
 }

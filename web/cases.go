@@ -22,7 +22,7 @@ type caseOutput struct{ Body CaseOutput }
 type newCase struct{ Body CaseInput }
 
 type changedCase struct {
-	caseInput
+	CaseNumber
 	Body CaseInput
 }
 
@@ -62,7 +62,7 @@ func (h *handlers) addCase(ctx context.Context, in *newCase) (*caseOutput, error
 	return &caseOutput{toCase(k)}, nil
 }
 
-func (h *handlers) getCase(ctx context.Context, in *caseInput) (*caseOutput, error) {
+func (h *handlers) getCase(ctx context.Context, in *CaseNumber) (*caseOutput, error) {
 	k, err := h.Store.Case(ctx, in.ID)
 	if err != nil {
 		return nil, failure(err)

@@ -11,7 +11,7 @@ import (
 )
 
 type meshInput struct {
-	caseInput
+	CaseNumber
 	Role  string `path:"role" enum:"prepared,opposing,before,crown,finished,seated"`
 	Match string `header:"If-None-Match"`
 }
@@ -38,13 +38,13 @@ type mapsOutput struct {
 }
 
 type mapInput struct {
-	caseInput
+	CaseNumber
 	Role    string `path:"role" enum:"prepared,opposing,before,crown,finished,seated"`
 	Reading string `path:"reading" maxLength:"80" doc:"Id of the reading."`
 }
 
 type sliceInput struct {
-	caseInput
+	CaseNumber
 	Azimuth float64   `query:"azimuth" minimum:"-360" maximum:"360" doc:"Cut by the plane that holds the axis and this azimuth, degrees. Not looked at where normal is given."`
 	Point   []float64 `query:"point" minItems:"3" maxItems:"3" doc:"x,y,z of a point of the plane; the frame's origin where it is left out."`
 	Normal  []float64 `query:"normal" minItems:"3" maxItems:"3" doc:"x,y,z of the plane's normal."`
@@ -89,7 +89,7 @@ func (h *handlers) mesh(ctx context.Context, in *meshInput) (*taggedOutput, erro
 	return &taggedOutput{http.StatusOK, meshType, tag, encodeMesh(m)}, nil
 }
 
-func (h *handlers) maps(ctx context.Context, in *caseInput) (*mapsOutput, error) {
+func (h *handlers) maps(ctx context.Context, in *CaseNumber) (*mapsOutput, error) {
 	ms, err := h.Measurer.Maps(ctx, in.ID)
 	if err != nil {
 		return nil, failure(err)

@@ -40,7 +40,7 @@ func (h *handlers) jobs(api huma.API) {
 		map[string]any{"progress": JobOutput{}, "first": FirstEvent{}, "end": EndEvent{}}, h.watchJob)
 }
 
-func (h *handlers) startJob(ctx context.Context, in *caseInput) (*jobOutput, error) {
+func (h *handlers) startJob(ctx context.Context, in *CaseNumber) (*jobOutput, error) {
 	if _, err := h.Store.Case(ctx, in.ID); err != nil {
 		return nil, failure(err)
 	}

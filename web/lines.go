@@ -11,7 +11,7 @@ import (
 )
 
 type lineInput struct {
-	caseInput
+	CaseNumber
 	Body struct {
 		Points []Point `json:"points" minItems:"3" maxItems:"20000" nullable:"false" doc:"Closed, in order around the tooth, no repeated end, no more than 6 mm apart, each within 1 mm of the prepared surface."`
 		Who    string  `json:"who,omitempty" maxLength:"64" doc:"Initials or code of the operator; the bench's own setting where it is left out."`
@@ -51,7 +51,7 @@ func (h *handlers) lines(api huma.API) {
 	huma.Register(api, op("undo-line", "DELETE", "/api/cases/{id}/finish-lines/last", "Take the newest line back.", "finish line", 404, 422), h.undoLine)
 }
 
-func (h *handlers) listLines(ctx context.Context, in *caseInput) (*linesOutput, error) {
+func (h *handlers) listLines(ctx context.Context, in *CaseNumber) (*linesOutput, error) {
 	if _, err := h.Store.Case(ctx, in.ID); err != nil {
 		return nil, failure(err)
 	}
@@ -89,7 +89,7 @@ func (h *handlers) drawLine(ctx context.Context, in *lineInput) (*redrawnOutput,
 }
 
 // undoLine takes the newest line back and measures with the one before.
-func (h *handlers) undoLine(ctx context.Context, in *caseInput) (*redrawnOutput, error) {
+func (h *handlers) undoLine(ctx context.Context, in *CaseNumber) (*redrawnOutput, error) {
 	d, err := h.Store.UndoLine(ctx, in.ID)
 	if err != nil {
 		return nil, failure(err)

@@ -6,7 +6,11 @@ import (
 	"flag"
 	"net/http"
 	"os"
+	"regexp"
+	"slices"
 	"testing"
+
+	"github.com/danielgtaylor/huma/v2"
 )
 
 var update = flag.Bool("update", false, "write openapi.json anew")
@@ -41,5 +45,23 @@ func TestOpenAPI(t *testing.T) {
 	}
 	if !bytes.Equal(made, have) {
 		t.Error("openapi.json differs from the operations: go generate ./web")
+	}
+}
+
+// TestPathParameters: a name in a path is a parameter of its operation (OpenAPI
+// 3.1, "Path Templating"); one that is not described is never read.
+func TestPathParameters(t *testing.T) {
+	named := regexp.MustCompile(`\{(\w+)\}`)
+	for path, item := range newAPI(http.NewServeMux(), &Bench{}).OpenAPI().Paths {
+		for _, op := range []*huma.Operation{item.Get, item.Put, item.Post, item.Delete} {
+			if op == nil {
+				continue
+			}
+			for _, m := range named.FindAllStringSubmatch(path, -1) {
+				if !slices.ContainsFunc(op.Parameters, func(p *huma.Param) bool { return p.In == "path" && p.Name == m[1] }) {
+					t.Errorf("%s %s: {%s} is no parameter", op.Method, path, m[1])
+				}
+			}
+		}
 	}
 }

@@ -10,7 +10,7 @@ import (
 )
 
 type runInput struct {
-	caseInput
+	CaseNumber
 	Run int64 `query:"run" minimum:"0" doc:"Number of a run; 0 for the newest."`
 }
 
@@ -77,7 +77,7 @@ func (h *handlers) record(ctx context.Context, in *runInput) (*documentOutput, e
 	return nil, failure(fmt.Errorf("find a run of case %d: it has not been measured yet: %w", in.ID, record.ErrNotFound))
 }
 
-func (h *handlers) listRuns(ctx context.Context, in *caseInput) (*runsOutput, error) {
+func (h *handlers) listRuns(ctx context.Context, in *CaseNumber) (*runsOutput, error) {
 	runs, err := h.Store.Runs(ctx, in.ID, mostRuns)
 	if err != nil {
 		return nil, failure(err)
@@ -90,7 +90,7 @@ func (h *handlers) listRuns(ctx context.Context, in *caseInput) (*runsOutput, er
 	return out, nil
 }
 
-func (h *handlers) changes(ctx context.Context, in *caseInput) (*changesOutput, error) {
+func (h *handlers) changes(ctx context.Context, in *CaseNumber) (*changesOutput, error) {
 	runs, err := h.Store.Runs(ctx, in.ID, 2)
 	if err != nil {
 		return nil, failure(err)

@@ -26,7 +26,7 @@ type takeOutput struct {
 // upload is a mesh file as the body of a request. It is read while it comes,
 // so that a large one needs no memory.
 type upload struct {
-	caseInput
+	CaseNumber
 	Name string `query:"name" required:"true" minLength:"1" maxLength:"255" doc:"Name of the file."`
 	Role string `query:"role" enum:"prepared,opposing,before,crown,finished,seated" doc:"What it is, where that is known; else it is guessed and has to be confirmed."`
 	body io.Reader
@@ -40,7 +40,7 @@ func (u *upload) Resolve(ctx huma.Context) []error {
 }
 
 type roleInput struct {
-	caseInput
+	CaseNumber
 	Take int64 `path:"take" minimum:"1"`
 	Body struct {
 		Role string `json:"role" enum:"prepared,opposing,before,crown,finished,seated," doc:"Empty takes the role away."`
@@ -48,7 +48,7 @@ type roleInput struct {
 }
 
 type takeInput struct {
-	caseInput
+	CaseNumber
 	Take int64 `path:"take" minimum:"1"`
 }
 
