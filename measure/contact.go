@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"crownassay/bvh"
 	"crownassay/finishline"
 	"crownassay/geom"
 	"crownassay/mesh"
@@ -14,12 +15,14 @@ import (
 
 // Where contacts are looked for. Lengths mm, azimuths degrees.
 const (
-	contactReach  = 3.0 // farther apart nothing is said to face
-	contactSpan   = 75  // degrees to either side of mesial and distal
-	contactMargin = 0.5 // above the crown margin nothing touches but gingiva
-	aboveCrease   = 0.1 // the neighbour begins this far above the crease at its gingiva
-	leastTooth    = 3.0 // mm^2: the neighbour's seen side is larger
-	facingAway    = 0.0 // cosine: surfaces that touch look at each other
+	contactReach  = 3.0  // farther apart nothing is said to face
+	contactSpan   = 75   // degrees to either side of mesial and distal
+	contactMargin = 0.5  // above the crown margin nothing touches but gingiva
+	aboveCrease   = 0.1  // the neighbour begins this far above the crease at its gingiva
+	leastTooth    = 3.0  // mm^2: the neighbour's seen side is larger
+	closeReach    = 0.1  // around the lowest vertex the facets are looked at between their corners
+	closeEdge     = 0.03 // and divided so finely
+	facingAway    = 0.0  // cosine: surfaces that touch look at each other
 )
 
 // Contacts makes the readings of where the crown meets the other teeth.
@@ -113,17 +116,47 @@ func (c *Crown) distances(ctx context.Context, to *Surface, keep func(a, z float
 		if h.Facet < 0 || h.BeyondBorder || to.Tree.FeatureNormal(h.Hit).Dot(f.n[idx[j]]) > facingAway {
 			continue
 		}
-		q := to.lifted(h.Facet, h.Point)
-		v := q.Dist(pts[j])
-		if h.Dist < 0 {
-			v = -v
-		}
-		if q.DistSq(h.Point) > v*v { // the lift itself is larger: its sign decides
-			v = pts[j].Sub(q).Dot(to.Tree.FeatureNormal(h.Hit))
-		}
-		f.value[idx[j]] = v
+		f.value[idx[j]] = to.signed(pts[j], &h)
 	}
+	f.closer = func(at geom.Vec) (float64, geom.Vec) { return c.Cameo.closest(to, at) }
 	return f, nil
+}
+
+// signed is the signed distance of p to the surface that the facets stand for,
+// given the nearest point of the facets.
+func (s *Surface) signed(p geom.Vec, h *bvh.SignedHit) float64 {
+	q := s.lifted(h.Facet, h.Point)
+	v := q.Dist(p)
+	if q.DistSq(h.Point) > v*v { // the lift itself is larger: its sign decides
+		return p.Sub(q).Dot(s.Tree.FeatureNormal(h.Hit))
+	}
+	return math.Copysign(v, h.Dist)
+}
+
+// closest returns the smallest signed distance to another surface of the
+// points of this one, between its vertices too, within closeReach of a place.
+func (s *Surface) closest(to *Surface, at geom.Vec) (least float64, where geom.Vec) {
+	least, where = math.Inf(1), at
+	var cut func(f int32, a, b, c geom.Vec)
+	cut = func(f int32, a, b, c geom.Vec) {
+		x, y, z, mid, _ := halve(a, b, c)
+		if x.DistSq(y) > closeEdge*closeEdge {
+			cut(f, x, mid, z)
+			cut(f, mid, y, z)
+			return
+		}
+		p := s.lifted(f, a.Add(b).Add(c).Mul(1.0/3))
+		if h, ok := to.Tree.Signed(p, contactReach); ok && !h.BeyondBorder {
+			if v := to.signed(p, &h); v < least {
+				least, where = v, p
+			}
+		}
+	}
+	s.Tree.Ball(at, closeReach, func(f int32) {
+		a, b, c := s.Mesh.Corner(f)
+		cut(f, a, b, c)
+	})
+	return least, where
 }
 
 // vertexAreas returns the area that each vertex stands for: a third of its

@@ -15,6 +15,7 @@ const (
 	dipRounds = 4     // times the fit is moved to its own lowest point
 	dipRough  = 0.003 // residual that a quadric may have without noise
 	dipNoise  = 1.3   // and this times the noise
+	dipNoises = 2.0   // times the noise that the lowest of the samples of a contact lies too low
 	dipFit    = 0.3   // of the reach: the lowest point of the last fit lies this near to its middle
 	dipFacets = 0.003 // standard uncertainty of a robust minimum, of facets on both sides
 )
@@ -25,6 +26,8 @@ type field struct {
 	value []float64  // NaN where unknown
 	area  []float64  // mm^2 that each stands for
 	noise float64    // mm, of the values
+
+	closer func(at geom.Vec) (float64, geom.Vec) // looks between the points around one of them; nil for none
 }
 
 // samples returns the known values.
@@ -41,23 +44,36 @@ func (f *field) samples() []sample {
 // dip returns the smallest value of a field and where it is. Around the robust
 // minimum a quadric is fitted to the values and moved to its own lowest point,
 // so that neither facets nor single noisy points make the value; the standard
-// uncertainty of the fit comes with it. Where the values are no smooth dip,
-// the robust minimum stands.
+// uncertainty of the fit comes with it. Where the values are no smooth dip, as
+// where an edge touches, the lowest sample stands, less what the noise makes
+// the lowest of many too low, and the robust minimum at most.
 func (f *field) dip() (value float64, at geom.Vec, std float64, ok bool) {
 	m, ok := robustMin(f.samples())
 	if !ok {
 		return 0, geom.Vec{}, 0, false
 	}
-	least := m.value
+	low := m
 	for _, x := range f.samples() {
-		least = math.Min(least, x.value)
+		if x.value < low.value {
+			low = x
+		}
 	}
 	for reach := dipReach; reach >= dipLeast; reach *= dipShrink {
-		if v, p, s, ok := f.bottom(m.i, reach); ok && v > least-dipRough {
+		if v, p, s, ok := f.bottom(m.i, reach); ok && v > low.value-dipRough {
 			return v, p, math.Hypot(s, dipFacets), true
 		}
 	}
-	return m.value, f.p[m.i], math.Hypot(f.noise, dipFacets), true
+	at = f.p[low.i]
+	if f.closer != nil {
+		if v, p := f.closer(at); v < low.value {
+			low.value, at = v, p
+		}
+	}
+	std = math.Hypot(f.noise, math.Max(dipFacets, (m.value-low.value)/2))
+	if quiet := low.value + dipNoises*f.noise; quiet < m.value {
+		return quiet, at, std, true
+	}
+	return m.value, f.p[m.i], std, true
 }
 
 // bottom fits quadrics around point i, each moved to the lowest point of the

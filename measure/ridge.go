@@ -13,6 +13,7 @@ const (
 	ridgeSide  = 2.0   // to either side of the middle, along the ridge
 	ridgeStep  = 0.2   // between the lines across it
 	ridgeBin   = 0.05  // along a line, over which the highest point is taken
+	ridgeHalf  = 4     // bins to either side of the highest that make the crest
 	ridgeDip   = 0.05  // how far the outline falls from the ridge toward the fossa
 	ridgeCrest = 0.006 // standard uncertainty of a crest between the lines and of the facets there
 	ridgeReach = 3.0   // from the tooth's proximal side within which its ridge lies
@@ -93,7 +94,7 @@ func (s *Site) saddle(ctx context.Context, of *Surface, azimuth int, sign float6
 		return flat{}, false, nil
 	}
 	p := at[low]
-	if a, b := z[low-1], z[low+1]; !math.IsInf(a+b, 1) && a+b > 2*p.z {
+	if a, b := z[low-1], z[low+1]; math.Max(a, b) < p.z+ridgeDip && a+b > 2*p.z { // beside a cusp there is no parabola
 		p.z -= (a - b) * (a - b) / (a + b - 2*p.z) / 8
 	}
 	return p, true, nil
@@ -150,15 +151,23 @@ func fromAbove(runs []run, sign float64) (z []float64, first int) {
 	return z, first
 }
 
-// peakOf is the top of the parabola through a highest value and the two beside
-// it.
+// peakOf is the top of the parabola fitted by least squares to the values
+// within ridgeHalf of the highest; the highest itself where it has not enough
+// beside it.
 func peakOf(z []float64, i int) float64 {
-	if i == 0 || i == len(z)-1 {
+	var s0, s2, s4, t0, t1, t2 float64
+	for d := -ridgeHalf; d <= ridgeHalf; d++ {
+		if i+d < 0 || i+d >= len(z) || math.IsInf(z[i+d], 0) {
+			return z[i]
+		}
+		x := float64(d)
+		s0, s2, s4 = s0+1, s2+x*x, s4+x*x*x*x
+		t0, t1, t2 = t0+z[i+d], t1+x*z[i+d], t2+x*x*z[i+d]
+	}
+	det := s0*s4 - s2*s2
+	a, b, c := (s4*t0-s2*t2)/det, t1/s2, (s0*t2-s2*t0)/det
+	if c >= 0 || math.Abs(b/c) > ridgeHalf {
 		return z[i]
 	}
-	a, b := z[i-1], z[i+1]
-	if d := a + b - 2*z[i]; d < 0 && !math.IsInf(d, 0) {
-		return z[i] - (a-b)*(a-b)/d/8
-	}
-	return z[i]
+	return a - b*b/c/4
 }

@@ -22,7 +22,7 @@ const (
 // them; positive where the crown is higher.
 func (f *findings) ridges(r *restoration) {
 	for i, id := range []string{"ridge.step.mesial", "ridge.step.distal"} {
-		if r.sides[i] == nil {
+		if r.sides[i] == nil || f.m.target.slot <= 3 { // front teeth have none
 			continue
 		}
 		own := relief{&f.s.cuts[180*i], 1, r.out.level}
