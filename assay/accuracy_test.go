@@ -36,7 +36,7 @@ var allowed = map[reading.ID]float64{
 	"crown.fit.marginal_gap.mean": 0.01, "crown.fit.marginal_gap.max": 0.01, "crown.fit.discrepancy.max": 0.01,
 	"crown.fit.internal.mean": 0.01, "crown.fit.interference": 0.01,
 	"crown.contour.overhang.max": 0.01, "crown.contour.overhang.min": 0.01, "crown.contour.emergence.max": 1, "crown.contour.bulge.max": 0.05,
-	"crown.contact.mesial": 0.01, "crown.ridge.step.mesial": 0.02, "crown.ridge.step.distal": 0.02,
+	"crown.contact.mesial": 0.01, "crown.ridge.step.mesial": 0.05, "crown.ridge.step.distal": 0.05,
 	"crown.contact.distal": 0.01, "crown.contact.occlusal": 0.01,
 	"crown.seating.clearance": 0.01,
 }
