@@ -146,7 +146,8 @@ func (s *Surface) closest(to *Surface, at geom.Vec) (least float64, where geom.V
 			return
 		}
 		p := s.lifted(f, a.Add(b).Add(c).Mul(1.0/3))
-		if h, ok := to.Tree.Signed(p, contactReach); ok && !h.BeyondBorder {
+		h, ok := to.Tree.Signed(p, contactReach)
+		if ok && !h.BeyondBorder && to.Tree.FeatureNormal(h.Hit).Dot(geom.TriangleNormal(a, b, c)) <= facingAway {
 			if v := to.signed(p, &h); v < least {
 				least, where = v, p
 			}

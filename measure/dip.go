@@ -15,6 +15,7 @@ const (
 	dipRounds = 4     // times the fit is moved to its own lowest point
 	dipRough  = 0.003 // residual that a quadric may have without noise
 	dipNoise  = 1.3   // and this times the noise
+	dipStray  = 0.04  // lower than the robust minimum by more is a stray value, as across a thin sheet
 	dipNoises = 2.0   // times the noise that the lowest of the samples of a contact lies too low
 	dipFit    = 0.3   // of the reach: the lowest point of the last fit lies this near to its middle
 	dipFacets = 0.003 // standard uncertainty of a robust minimum, of facets on both sides
@@ -54,7 +55,7 @@ func (f *field) dip() (value float64, at geom.Vec, std float64, ok bool) {
 	}
 	low := m
 	for _, x := range f.samples() {
-		if x.value < low.value {
+		if x.value < low.value && x.value > m.value-dipStray && f.p[x.i].DistSq(f.p[m.i]) < dipReach*dipReach {
 			low = x
 		}
 	}
@@ -65,7 +66,7 @@ func (f *field) dip() (value float64, at geom.Vec, std float64, ok bool) {
 	}
 	at = f.p[low.i]
 	if f.closer != nil {
-		if v, p := f.closer(at); v < low.value {
+		if v, p := f.closer(at); v < low.value && v > m.value-dipStray {
 			low.value, at = v, p
 		}
 	}

@@ -44,7 +44,7 @@ func median3(v []float64) []float64 { return medianAround(v, 1) }
 // evenPerNoise is how many sections to either side a profile that follows the
 // finish line is averaged over for each mm of noise, before its extreme is
 // taken: without noise none, so that nothing real is lost.
-const evenPerNoise = 600
+const evenPerNoise = 800
 
 // quieted is a profile from which the scan's noise is averaged out, so that
 // its extreme is not that of the noise.
