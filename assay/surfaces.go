@@ -77,7 +77,10 @@ func loadOne(c *Case, s Source) (*loaded, error) {
 	for _, n := range f.Notes {
 		l.notes = append(l.notes, s.File+": "+n)
 	}
-	if flipped > 0 {
+	switch {
+	case flipped == len(m.F):
+		l.notes = append(l.notes, insideOut(s.File))
+	case flipped > 0:
 		l.notes = append(l.notes, fmt.Sprintf("%s: %d of %d facets looked the other way than their neighbours and were turned", s.File, flipped, len(m.F)))
 	}
 	return l, nil
@@ -141,7 +144,11 @@ func face(ls map[Role]*loaded) (notes []string) {
 // invert turns all facets over.
 func (l *loaded) invert() string {
 	l.mesh = inverted(l.mesh)
-	return fmt.Sprintf("%s: all facets were inside out and were turned; check how the file was exported", l.source.File)
+	return insideOut(l.source.File)
+}
+
+func insideOut(file string) string {
+	return file + ": all facets were inside out and were turned; check how the file was exported"
 }
 
 func inverted(m *mesh.Mesh) *mesh.Mesh {

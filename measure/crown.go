@@ -38,10 +38,12 @@ func (e *CrownError) Error() string { return e.What + ": " + e.Hint }
 
 // What a surface must show to be the crown of a preparation. Lengths mm.
 const (
-	crownReach   = 14.0 // half of the largest crown, and its offset from the finish line's centre
-	farthestEdge = 3.0  // the margin edge lies this near to the finish line in the median, or it is another tooth's
-	shallow      = 0.8  // a cavity is at least this deep in the median
-	leastEdge    = 0.75 // share of sections that must show a margin edge
+	crownReach     = 14.0 // half of the largest crown, and its offset from the finish line's centre
+	farthestEdge   = 1.0  // the margin edge lies this near to the finish line in the median, or it is another tooth's: crowns of the preparation stay within 0.3
+	farthestCavity = 0.35 // the same of the cavity and the preparation: cement spaces stay below 0.2
+	cavityEvery    = 16   // of the points of a section of the cavity one is looked at
+	shallow        = 0.8  // a cavity is at least this deep in the median
+	leastEdge      = 0.75 // share of sections that must show a margin edge
 )
 
 // NewCrown splits a shell. An error of type *CrownError says that it is no
@@ -62,7 +64,7 @@ func NewCrown(ctx context.Context, s *Site, m *mesh.Mesh) (*Crown, error) {
 		return nil, err
 	}
 	c.label()
-	return c, ctx.Err()
+	return c, c.noteCrossings(ctx)
 }
 
 // shellOver returns the piece of a mesh that stands over the preparation. The
@@ -187,7 +189,7 @@ func (c *Crown) check(ctx context.Context) error {
 		if down, err := c.upsideDown(ctx); err != nil || down {
 			return orError(err, upside)
 		}
-		if len(off) < int(leastEdge*finishline.Sections) {
+		if len(off) < int(leastEdge*finishline.Sections) && !c.solid() {
 			_, r, _ := c.Frame.Cylinder(c.Shell.Mesh.Box().Center())
 			return &CrownError{fmt.Sprintf("no margin edge runs around the preparation; its middle lies %.1f mm beside the axis of placement", r),
 				"it is the crown of another tooth, no crown, or was exported in another frame than the arch"}
@@ -195,6 +197,10 @@ func (c *Crown) check(ctx context.Context) error {
 		return &CrownError{"it has no cavity over the preparation", "it is a solid block; give the crown with its inner surface"}
 	case finishline.Median(off) > farthestEdge:
 		return &CrownError{fmt.Sprintf("its margin edge lies %.1f mm from the finish line in the median", finishline.Median(off)),
+			"it is the crown of another tooth or preparation, or was exported in another frame"}
+	}
+	if m, ok := c.fits(); !ok {
+		return &CrownError{fmt.Sprintf("its cavity lies %.2f mm from the preparation in the median", m),
 			"it is the crown of another tooth or preparation, or was exported in another frame"}
 	}
 	return nil
@@ -214,6 +220,34 @@ func (c *Crown) depth(k int) float64 {
 		top = math.Max(top, p.z)
 	}
 	return top - c.EdgeZ[k]
+}
+
+// solid reports whether the shell is full where the preparation stands.
+func (c *Crown) solid() bool {
+	for _, z := range []float64{shallow, 1.5 * shallow, 2 * shallow} {
+		h, ok := c.Shell.Tree.Signed(c.Frame.At(0, 0, z), crownReach)
+		if !ok || h.Dist >= 0 {
+			return false
+		}
+	}
+	return !c.Open
+}
+
+// fits reports whether most of the cavity lies near the preparation.
+func (c *Crown) fits() (median float64, ok bool) {
+	var d []float64
+	for k := range c.intaglio {
+		for i, p := range c.intaglio[k].p {
+			if i%cavityEvery != 0 {
+				continue
+			}
+			if h, found := c.Prepared.Tree.Signed(c.Frame.At(float64(k), p.r, p.z), crownReach); found {
+				d = append(d, math.Abs(h.Dist))
+			}
+		}
+	}
+	median = finishline.Median(d)
+	return median, !(median > farthestCavity)
 }
 
 // upsideDown reports whether the shell has a cavity that opens the other way.

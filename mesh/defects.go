@@ -9,13 +9,14 @@ import (
 
 // The kinds of defect.
 const (
-	DegenerateFacets = "degenerate-facets"  // no area: a corner named twice, or corners in a line
-	DuplicateFacets  = "duplicate-facets"   // the same three vertices as an earlier facet, either way
-	NonManifoldEdges = "non-manifold-edges" // more than two facets; counted by edge
-	FlippedFacets    = "flipped-facets"     // run against the majority of their piece
-	OneSided         = "one-sided-pieces"   // no consistent direction exists (Moebius strip)
-	InsideOut        = "inside-out-pieces"  // closed, but facing inward (or the wall of a cavity)
-	UnusedVertices   = "unused-vertices"    // no facet names them
+	DegenerateFacets = "degenerate-facets"    // no area: a corner named twice, or corners in a line
+	DuplicateFacets  = "duplicate-facets"     // the same three vertices as an earlier facet, either way
+	NonManifoldEdges = "non-manifold-edges"   // more than two facets; counted by edge
+	FlippedFacets    = "flipped-facets"       // run against the majority of their piece
+	OneSided         = "one-sided-pieces"     // no consistent direction exists (Moebius strip)
+	InsideOut        = "inside-out-pieces"    // closed, but facing inward (or the wall of a cavity)
+	UnusedVertices   = "unused-vertices"      // no facet names them
+	SelfCrossing     = "self-crossing-facets" // pass through others that they share no vertex with; package bvh finds them
 )
 
 // Defect is one kind of fault found in a mesh.
@@ -34,7 +35,8 @@ type Defect struct {
 const flatRel = 4.0 / (1 << 24)
 
 // Defects lists what is wrong with the mesh, in the order of the kinds above;
-// kinds that do not occur are left out. Never nil.
+// kinds that do not occur are left out, and self-crossings, which need a tree.
+// Never nil.
 func Defects(m *Mesh, a *Adjacency) []Defect {
 	p := orient(m, a)
 	all := []Defect{

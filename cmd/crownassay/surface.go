@@ -6,6 +6,8 @@ import (
 	"io"
 	"strings"
 
+	"crownassay/bvh"
+	"crownassay/mesh"
 	"crownassay/meshio"
 )
 
@@ -16,9 +18,17 @@ type surfaceCommand struct {
 
 // Run describes the file.
 func (c *surfaceCommand) Run(p *program) error {
-	d, err := meshio.Describe(c.File)
+	f, err := meshio.Read(c.File)
 	if err != nil {
 		return err
+	}
+	d := f.Describe()
+	cross, err := bvh.New(f.Mesh).SelfCrossings(p.ctx)
+	if err != nil {
+		return err
+	}
+	if len(cross) > 0 {
+		d.Defects = append(d.Defects, mesh.Defect{Kind: mesh.SelfCrossing, Count: len(cross), First: int(cross[0])})
 	}
 	if c.JSON {
 		e := json.NewEncoder(p.stdout)
