@@ -52,6 +52,10 @@ func TestNextStep(t *testing.T) {
 			"Occlusal clearance is 1.01 mm with an uncertainty of 0.04, too near 1.00 to decide (69 % likely to conform): if in doubt, reduce there, then scan again."},
 		{reading.Reading{ID: "preparation.clearance.occlusal", Reason: "no opposing surface was given"}, lower,
 			"Occlusal clearance could not be measured (no opposing surface was given): scan the opposing arch and the bite."},
+		{reading.Reading{ID: "finished.contact.mesial", Value: -0.15, At: at(2), Subs: []reading.Sub{{Name: reading.BelowRidge, Value: 1.62}, {Name: reading.TakeOff, Value: 0.15}, {Name: reading.ThicknessLeft, Value: 0.94}}}, lower,
+			"Signed distance to the mesial neighbour as made is -0.150 mm, 0.100 short of -0.050: take off 0.15 mm 1.6 mm below the marginal ridge in small steps and polish; 0.94 mm of thickness is left there."},
+		{reading.Reading{ID: "finished.contact.occlusal", Value: -0.2, At: at(90), Subs: []reading.Sub{{Name: reading.TakeOff, Value: 0.2}}}, lower,
+			"Signed distance to the opposing teeth as made is -0.200 mm (worst: buccal), 0.140 short of -0.060: take off 0.20 mm there in small steps and polish, thickness permitting."},
 		{reading.Reading{ID: "preparation.clearance.occlusal", Value: 1.3}, lower, ""},
 		{reading.Reading{ID: "preparation.retention.area", Value: 80}, lower, ""},
 	} {

@@ -70,7 +70,25 @@ func (f *finding) remedy(a action) string {
 	if f.above() {
 		return a.high
 	}
+	if s, ok := f.reading.Sub(reading.TakeOff); ok {
+		return takeOff(&f.reading, s.Value)
+	}
 	return a.low
+}
+
+// takeOff says how much to take off a heavy contact, where, and what is left.
+func takeOff(r *reading.Reading, amount float64) string {
+	s := fmt.Sprintf("take off %.2f mm", amount)
+	if d, ok := r.Sub(reading.BelowRidge); ok {
+		s += fmt.Sprintf(" %.1f mm below the marginal ridge", d.Value)
+	} else {
+		s += " there"
+	}
+	s += " in small steps and polish"
+	if l, ok := r.Sub(reading.ThicknessLeft); ok {
+		return s + fmt.Sprintf("; %.2f mm of thickness is left there", l.Value)
+	}
+	return s + ", thickness permitting"
 }
 
 // number prints a value with the decimals that mean something.

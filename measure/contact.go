@@ -72,9 +72,10 @@ func (c *Crown) proximal(ctx context.Context, id reading.ID, azimuth int, side s
 	}
 	if ok {
 		_, _, z := c.Frame.Cylinder(at)
-		r.Subs = append(r.Subs, reading.Sub{Name: "below the marginal ridge", Value: ridge.z - z, Unit: "mm"})
+		r.Subs = append(r.Subs, reading.Sub{Name: reading.BelowRidge, Value: ridge.z - z, Unit: "mm"})
 		r.Note += fmt.Sprintf(", %.1f mm below the marginal ridge", ridge.z-z)
 	}
+	c.takeOff(&r, f, at)
 	return r, nil
 }
 
@@ -281,6 +282,7 @@ func (c *Crown) occlusalContact(ctx context.Context) (reading.Reading, error) {
 	if len(said) > 0 {
 		r.Note += ": " + strings.Join(said, ", ")
 	}
+	c.takeOff(&r, f, at)
 	return r, nil
 }
 

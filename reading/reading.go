@@ -110,3 +110,20 @@ const (
 
 // Zones lists the occlusal zones.
 var Zones = []string{FunctionalCusps, OtherCusps, Fossa}
+
+// The names of what goes with a contact; the next step speaks of them.
+const (
+	BelowRidge    = "below the marginal ridge"
+	TakeOff       = "to take off until it touches" // of a heavy contact of a crown as made
+	ThicknessLeft = "thickness left there"         // after that
+)
+
+// Sub returns the further value of a name; ok is false where there is none.
+func (r *Reading) Sub(name string) (s Sub, ok bool) {
+	for _, s := range r.Subs {
+		if s.Name == name {
+			return s, true
+		}
+	}
+	return Sub{}, false
+}
