@@ -21,6 +21,8 @@ type crownRun struct {
 	say   func(name string)
 	out   []reading.Reading
 	notes []string
+
+	designed, asMade *measure.Crown // nil where they are not given
 }
 
 // crowns makes the readings of the restoration before, of the design and of
@@ -35,6 +37,7 @@ func crowns(ctx context.Context, c *Case, ls map[Role]*loaded, m *measure.Site, 
 	if err != nil {
 		return nil, err
 	}
+	r.designed = design
 	r.beside(old, design)
 	r.out = append(old, r.out...)
 	return r, r.made(ctx, design)
@@ -89,6 +92,7 @@ func (r *crownRun) made(ctx context.Context, design *measure.Crown) error {
 	if err != nil {
 		return err
 	}
+	r.asMade = crown
 	crown.Settings.Made = true
 	rs, err := crown.Readings(ctx, r.say)
 	if err != nil {

@@ -24,55 +24,11 @@ const (
 // Run measures a case: surfaces and settings in, record out. An error says
 // that nothing could be measured and why.
 func Run(ctx context.Context, c *Case, opt Options) (*record.Record, error) {
-	say := func(step string, done int) {
-		if opt.Progress != nil {
-			opt.Progress(step, done, stepCount)
-		}
-	}
-	say("reading surfaces", stepRead)
-	ls, err := load(ctx, c)
+	m, err := Measure(ctx, c, opt)
 	if err != nil {
 		return nil, err
 	}
-	if err := distinct(c, ls); err != nil {
-		return nil, err
-	}
-	notes := face(ls)
-	say("finding the preparation", stepFind)
-	s, err := find(ctx, c, ls)
-	if err != nil {
-		return nil, err
-	}
-	notes = append(notes, s.notes...)
-	say("preparing the other surfaces", stepOpposing)
-	noBefore, err := earlier(ctx, ls, s, s.surface)
-	if err != nil {
-		return nil, err
-	}
-	m := newMeasurer(c, ls, s, noBefore)
-	if err := notTwice(c, ls, m); err != nil {
-		return nil, err
-	}
-	at := stepMeasure
-	next := func(name string) {
-		say("measuring: "+name, at)
-		at = min(at+1, stepCount-1)
-	}
-	rs, err := m.Preparation(ctx, next)
-	if err != nil {
-		return nil, err
-	}
-	more, err := crowns(ctx, c, ls, m, next)
-	if err != nil {
-		return nil, err
-	}
-	rs, notes = append(rs, more.out...), append(notes, more.notes...)
-	judged, err := conformity.Judge(rs, c.Limits, c.Setting())
-	if err != nil {
-		return nil, err
-	}
-	say("done", stepCount)
-	return write(c, ls, s, m, judged, notes), nil
+	return m.Record, nil
 }
 
 // newMeasurer brings the found preparation together with the case.

@@ -40,10 +40,7 @@ func (s *Site) lineAngle() reading.Reading {
 		return unmeasured(id, noWall)
 	}
 	bend, place, where := bends[k], s.place(k, at[k]), "between the wall and the occlusal surface"
-	others, spots := make([]float64, finishline.Sections), make([]geom.Vec, finishline.Sections)
-	for j := range others {
-		others[j], spots[j] = s.sharpest(j, 1.5*half)
-	}
+	others, spots := s.sharpestAll(1.5 * half)
 	if j, b := peakAround(others); j >= 0 && b > bend {
 		bend, place, where = b, s.placeOf(spots[j]), "on the occlusal surface or the wall"
 	}

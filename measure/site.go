@@ -88,6 +88,7 @@ type Site struct {
 	NoThickness       string  // why LeastThickness is 0
 
 	heights, tapers []float64          // per section; NaN where there is no wall
+	edges           *edges             // of this site, or of the one it was copied from
 	teeth           [2]func() *Surface // mesial and distal neighbour, cut once
 	mirror          *mirrored          // found when first asked for
 }

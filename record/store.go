@@ -98,8 +98,9 @@ type Store interface {
 	// AddTake keeps a take of a mesh that was put before. The same content once
 	// more in the same case is the take that is there.
 	AddTake(ctx context.Context, t Take) (Take, error)
-	// SetRole says what a take is.
-	SetRole(ctx context.Context, take int64, role string, confirmed bool) (Take, error)
+	// ChangeTake keeps what is said about a take: its role, the guess with what
+	// it rests on, and whether it is confirmed. The rest of a take never changes.
+	ChangeTake(ctx context.Context, t Take) (Take, error)
 	// Takes lists the takes of a case in the order they were added.
 	Takes(ctx context.Context, id int64) ([]Take, error)
 

@@ -155,7 +155,7 @@ func TestWhatIsNotThere(t *testing.T) {
 	for name, do := range map[string]func() error{
 		"case":    func() error { _, err := s.Case(ctx, 9); return err },
 		"change":  func() error { _, err := s.ChangeCase(ctx, record.Kept{ID: 9, Numbering: "iso3950"}); return err },
-		"role":    func() error { _, err := s.SetRole(ctx, 9, "crown", true); return err },
+		"role":    func() error { _, err := s.ChangeTake(ctx, record.Take{ID: 9, Role: "crown"}); return err },
 		"mesh":    func() error { _, err := s.MeshPath(ctx, sum); return err },
 		"take":    func() error { _, err := s.AddTake(ctx, record.Take{Case: 1, SHA256: sum}); return err },
 		"setting": func() error { _, err := s.Setting(ctx, "x"); return err },

@@ -44,18 +44,18 @@ func (s *Store) AddTake(ctx context.Context, t record.Take) (out record.Take, er
 	return out, nil
 }
 
-// SetRole says what a take is.
-func (s *Store) SetRole(ctx context.Context, take int64, role string, confirmed bool) (t record.Take, err error) {
+// ChangeTake keeps what is said about a take.
+func (s *Store) ChangeTake(ctx context.Context, t record.Take) (out record.Take, err error) {
 	err = s.inside(ctx, func(tx *sql.Tx) error {
-		if _, err := tx.ExecContext(ctx, `UPDATE takes SET role = ?, confirmed = ? WHERE id = ?`, role, confirmed, take); err != nil {
+		if _, err := tx.ExecContext(ctx, `UPDATE takes SET role = ?, guess = ?, why = ?, confirmed = ? WHERE id = ?`, t.Role, t.Guess, t.Why, t.Confirmed, t.ID); err != nil {
 			return err
 		}
-		if t, err = scanTake(tx.QueryRowContext(ctx, `SELECT `+takeColumns+` FROM takes WHERE id = ?`, take)); err != nil {
+		if out, err = scanTake(tx.QueryRowContext(ctx, `SELECT `+takeColumns+` FROM takes WHERE id = ?`, t.ID)); err != nil {
 			return err
 		}
-		return touch(ctx, tx, t.Case, s.stamp())
+		return touch(ctx, tx, out.Case, s.stamp())
 	})
-	return t, notFound(err, "take", take)
+	return out, notFound(err, "take", t.ID)
 }
 
 // Takes lists the takes of a case in the order they were added.

@@ -12,7 +12,8 @@ import (
 // are given by their number in the store. A case that cannot be measured is
 // an error whose text says what is wrong and what to do.
 type Measurer interface {
-	// Inspect says what a mesh file of a case holds and what it may be.
+	// Inspect says what a mesh file holds and what it may be beside the case's
+	// takes.
 	Inspect(ctx context.Context, id int64, path, name string) (Inspection, error)
 	// TakeMesh returns a take's mesh as it is in its file, in millimetres.
 	TakeMesh(ctx context.Context, t record.Take) (Mesh, error)
@@ -26,8 +27,6 @@ type Measurer interface {
 	Slice(ctx context.Context, id int64, c Cut) (Section, error)
 	// Redraw measures anew what depends on the finish line.
 	Redraw(ctx context.Context, id int64, points []geom.Vec) (Redrawn, error)
-	// Forget drops what is held of a case, after its surfaces have changed.
-	Forget(id int64)
 }
 
 // Queue runs the measuring of cases as jobs.

@@ -80,7 +80,6 @@ func (h *handlers) changeCase(ctx context.Context, in *changedCase) (*caseOutput
 	if k, err = h.Store.ChangeCase(ctx, k); err != nil {
 		return nil, failure(err)
 	}
-	h.Measurer.Forget(k.ID)
 	c, err := h.whole(ctx, k)
 	return &caseOutput{c}, failure(err)
 }

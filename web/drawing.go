@@ -46,7 +46,7 @@ type mapInput struct {
 type sliceInput struct {
 	CaseNumber
 	Azimuth float64   `query:"azimuth" minimum:"-360" maximum:"360" doc:"Cut by the plane that holds the axis and this azimuth, degrees. Not looked at where normal is given."`
-	Point   []float64 `query:"point" minItems:"3" maxItems:"3" doc:"x,y,z of a point of the plane; the frame's origin where it is left out."`
+	Point   []float64 `query:"point" minItems:"3" maxItems:"3" doc:"x,y,z of a point of the plane, with normal."`
 	Normal  []float64 `query:"normal" minItems:"3" maxItems:"3" doc:"x,y,z of the plane's normal."`
 }
 
@@ -114,9 +114,10 @@ func (h *handlers) slice(ctx context.Context, in *sliceInput) (*sliceOutput, err
 	c := Cut{Azimuth: &in.Azimuth}
 	if in.Normal != nil {
 		c = Cut{Normal: geom.V(in.Normal[0], in.Normal[1], in.Normal[2])}
-		if in.Point != nil {
-			c.Point = geom.V(in.Point[0], in.Point[1], in.Point[2])
+		if in.Point == nil {
+			return nil, failure(&Refusal{"read point: a plane needs a point beside its normal; give for example point=0,0,0"})
 		}
+		c.Point = geom.V(in.Point[0], in.Point[1], in.Point[2])
 		if !(c.Normal.Norm() > 0) {
 			return nil, failure(&Refusal{"read normal: the direction has no length; give for example 1,0,0"})
 		}

@@ -112,20 +112,44 @@ func (b *Bench) Take(ctx context.Context, id int64, name, role string, body io.R
 	if role != "" {
 		t.Role, t.Confirmed = role, true
 	}
-	t, err = b.Store.AddTake(ctx, t)
-	b.Measurer.Forget(id)
-	return t, true, err
+	if t, err = b.Store.AddTake(ctx, t); err != nil || t.Role != "prepared" {
+		return t, true, err
+	}
+	return t, true, b.guessAgain(ctx, id, had)
+}
+
+// guessAgain guesses the roles of unconfirmed takes beside a prepared arch that
+// came after them.
+func (b *Bench) guessAgain(ctx context.Context, id int64, had []record.Take) error {
+	for _, t := range had {
+		if t.Confirmed || t.Guess == "prepared" {
+			continue
+		}
+		at, err := b.Store.MeshPath(ctx, t.SHA256)
+		if err != nil {
+			return err
+		}
+		in, err := b.Measurer.Inspect(ctx, id, at, t.File)
+		if err != nil {
+			return err
+		}
+		t.Role, t.Guess, t.Why = in.Role, in.Role, in.Why
+		if _, err := b.Store.ChangeTake(ctx, t); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (h *handlers) setRole(ctx context.Context, in *roleInput) (*takeOutput, error) {
-	if _, err := h.takeOf(ctx, in.ID, in.Take); err != nil {
-		return nil, failure(err)
-	}
-	t, err := h.Store.SetRole(ctx, in.Take, in.Body.Role, in.Body.Role != "")
+	t, err := h.takeOf(ctx, in.ID, in.Take)
 	if err != nil {
 		return nil, failure(err)
 	}
-	h.Measurer.Forget(in.ID)
+	t.Role, t.Confirmed = in.Body.Role, in.Body.Role != ""
+	if t, err = h.Store.ChangeTake(ctx, t); err != nil {
+		return nil, failure(err)
+	}
 	return &takeOutput{200, toTake(t)}, nil
 }
 

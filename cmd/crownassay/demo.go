@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 
 	"crownassay/internal/phantom"
@@ -13,24 +14,40 @@ type demoCommand struct {
 	Dir string `arg:"" optional:"" default:"demo" help:"Folder to write the cases into."`
 }
 
-// Run writes each invented case, measures it, writes its record beside it and
-// prints the ledger. A case that fails is what the demonstration is for, so
-// the status is 0 unless one could not be measured.
+// demoEnds is set in the environment where the demonstration is to end by
+// itself, as it does anyway when nobody looks at its output.
+const demoEnds = "DEMO_EXIT"
+
+// Run writes each invented case, measures it, writes its record beside it,
+// prints the ledger and puts all of it on a bench, which is then served where
+// someone looks. A case that fails is what the demonstration is for, so the
+// status is 0 unless one could not be measured.
 func (c *demoCommand) Run(p *program) error {
+	dir := filepath.Join(c.Dir, "bench")
+	b, err := openBench(p.ctx, dir)
+	if err != nil {
+		return err
+	}
 	var unable []error
 	for _, spec := range phantom.Demo() {
 		dir := filepath.Join(c.Dir, spec.Name)
-		if err := p.demonstrate(spec, dir); err != nil {
+		if err := p.demonstrate(spec, dir, b); err != nil {
 			if p.ctx.Err() != nil {
-				return err
+				return errors.Join(err, b.close())
 			}
 			unable = append(unable, fmt.Errorf("demonstrate %s: %w", dir, err))
 		}
 	}
-	return errors.Join(unable...)
+	if isTerminal(p.stdout) && os.Getenv(demoEnds) == "" {
+		serve := serveCommand{Listen: "127.0.0.1:0", Open: true}
+		unable = append(unable, serve.serve(p, b, dir))
+	} else {
+		fmt.Fprintf(p.stdout, "All of it is on a bench: crownassay serve --store %s\n", dir)
+	}
+	return errors.Join(append(unable, b.close())...)
 }
 
-func (p *program) demonstrate(spec phantom.Spec, dir string) error {
+func (p *program) demonstrate(spec phantom.Spec, dir string, b *bench) error {
 	made, err := phantom.Build(p.ctx, spec)
 	if err != nil {
 		return err
@@ -44,6 +61,9 @@ func (p *program) demonstrate(spec phantom.Spec, dir string) error {
 		return err
 	}
 	if err := r.Write(dir); err != nil {
+		return err
+	}
+	if err := b.add(p.ctx, dir, spec.Title, r); err != nil {
 		return err
 	}
 	if err := p.print(r, false); err != nil {

@@ -22,7 +22,9 @@ type commands struct {
 	Surface  surfaceCommand  `cmd:"" help:"Say what is in one mesh file before it is used."`
 	Phantom  phantomCommand  `cmd:"" help:"Write an invented case with exactly known geometry."`
 	Readings readingsCommand `cmd:"" help:"Print the table of all readings: definitions, limits and sources."`
-	Demo     demoCommand     `cmd:"" help:"Write the invented cases and measure them."`
+	Serve    serveCommand    `cmd:"" help:"Serve the bench, the local page with its store of cases."`
+	Watch    watchCommand    `cmd:"" help:"Add mesh files that come into a folder to the bench."`
+	Demo     demoCommand     `cmd:"" help:"Write the invented cases, measure them and show them on the bench."`
 	Version  versionCommand  `cmd:"" help:"Print the version."`
 }
 

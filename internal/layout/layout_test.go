@@ -40,7 +40,7 @@ reading, mesh < internal/foreign
 mesh < internal/render, internal/shape
 
 # on top
-assay, internal/phantom, desk, web, sqlite, jobs < cmd/crownassay
+assay, internal/phantom, desk, web, sqlite, jobs, inbox < cmd/crownassay
 assay, internal/phantom < bench
 `
 

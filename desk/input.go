@@ -1,0 +1,100 @@
+package desk
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+
+	"crownassay/assay"
+	"crownassay/conformity"
+	"crownassay/record"
+	"crownassay/tooth"
+	"crownassay/unit"
+	"crownassay/web"
+)
+
+// input is what a case is measured from.
+type input struct {
+	c     *assay.Case
+	takes []int64
+	line  record.Drawn // ID 0 for the traced one
+	key   string       // of all of it but the line
+}
+
+// tag is a short word for the key.
+func (in *input) tag() string {
+	s := sha256.Sum256([]byte(in.key))
+	return hex.EncodeToString(s[:8])
+}
+
+// input gathers it from the store.
+func (d *Desk) input(ctx context.Context, id int64) (in input, err error) {
+	k, err := d.store.Case(ctx, id)
+	if err != nil {
+		return in, err
+	}
+	if in.c, err = newCase(k); err != nil {
+		return in, err
+	}
+	takes, err := d.store.Takes(ctx, id)
+	if err != nil {
+		return in, err
+	}
+	now := record.Current(takes)
+	for _, role := range assay.Roles {
+		t, ok := now[string(role)]
+		if !ok {
+			continue
+		}
+		at, err := d.store.MeshPath(ctx, t.SHA256)
+		if err != nil {
+			return in, err
+		}
+		in.c.Surfaces = append(in.c.Surfaces, assay.Source{Role: role, File: t.File, Path: at})
+		in.takes = append(in.takes, t.ID)
+	}
+	if _, ok := now[string(assay.Prepared)]; !ok {
+		return in, &web.Refusal{Text: "no take is confirmed as the prepared arch: add its scan and confirm its role"}
+	}
+	in.key = fmt.Sprint(k.Tooth, k.Numbering, k.Material, k.Unit, k.ScannerUM, in.c.At, in.c.Mesial, in.takes)
+	return in, d.drawnLine(ctx, id, &in)
+}
+
+// drawnLine finds the operator's line that holds.
+func (d *Desk) drawnLine(ctx context.Context, id int64, in *input) error {
+	lines, err := d.store.Lines(ctx, id)
+	if err != nil {
+		return err
+	}
+	for _, l := range lines {
+		if !l.Undone {
+			in.line = l
+		}
+	}
+	in.c.FinishLine = in.line.Points
+	return nil
+}
+
+// newCase is a case of the store as it is measured, without its surfaces.
+func newCase(k record.Kept) (*assay.Case, error) {
+	c := &assay.Case{Path: fmt.Sprintf("case %d", k.ID), Numbering: tooth.Numbering(k.Numbering), Unit: k.Unit, At: k.At, ScannerUM: k.ScannerUM,
+		Limits: conformity.BuiltIn()}
+	var err error
+	if c.Tooth, err = tooth.Parse(k.Tooth, c.Numbering); err != nil {
+		return nil, &web.Refusal{Text: err.Error()}
+	}
+	if c.Material, err = c.Limits.Material(k.Material); err != nil {
+		return nil, &web.Refusal{Text: err.Error()}
+	}
+	var ok bool
+	if c.Scale, ok = unit.MillimetresPer(k.Unit); !ok {
+		return nil, &web.Refusal{Text: fmt.Sprintf("read unit %q: unknown; use mm, um, cm, m or in", k.Unit)}
+	}
+	if k.Mesial != nil {
+		m := k.Mesial.Unit()
+		c.Mesial = &m
+	}
+	c.CementSpace, c.ToolRadius, c.Blocks = c.Limits.CementSpace.MM, c.Limits.ToolRadius.MM, c.Limits.Blocks
+	return c, nil
+}

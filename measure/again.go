@@ -1,0 +1,94 @@
+package measure
+
+import (
+	"context"
+	"slices"
+	"strings"
+
+	"crownassay/finishline"
+	"crownassay/geom"
+	"crownassay/internal/par"
+	"crownassay/reading"
+)
+
+// Dependent makes the readings of the preparation that depend on where its
+// finish line runs, in the order of Preparation. Those of the scan and of the
+// bite do not. The groups are made side by side: someone is waiting.
+func (s *Site) Dependent(ctx context.Context) ([]reading.Reading, error) {
+	groups := s.groups()[2:]
+	made, errs := make([][]reading.Reading, len(groups)), make([]error, len(groups))
+	if err := par.Do(ctx, len(groups), 1, func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			made[i], errs[i] = groups[i].make(ctx)
+		}
+	}); err != nil {
+		return nil, err
+	}
+	var out []reading.Reading
+	for i := range groups {
+		if errs[i] != nil {
+			return nil, errs[i]
+		}
+		out = append(out, made[i]...)
+	}
+	return out, nil
+}
+
+// edges are the sharpest edges of all sections, with what they were found in.
+type edges struct {
+	profiles []finishline.Profile
+	walls    []finishline.Wall
+	half     float64
+	bend     []float64
+	at       []geom.Vec
+}
+
+// holds reports whether section k of a site is the one these were found in.
+func (e *edges) holds(s *Site, k int, half float64) bool {
+	return e != nil && e.half == half && &e.profiles[0] == &s.Profiles[0] && e.walls[k] == s.Walls[k]
+}
+
+// sharpestAll is sharpest for every section. A site that was copied to take
+// another finish line looks only at the sections where that changed the wall.
+func (s *Site) sharpestAll(half float64) ([]float64, []geom.Vec) {
+	e := &edges{s.Profiles, s.Walls, half, make([]float64, finishline.Sections), make([]geom.Vec, finishline.Sections)}
+	for k := range e.bend {
+		if s.edges.holds(s, k, half) {
+			e.bend[k], e.at[k] = s.edges.bend[k], s.edges.at[k]
+			continue
+		}
+		e.bend[k], e.at[k] = s.sharpest(k, half)
+	}
+	s.edges = e
+	return e.bend, e.at
+}
+
+// About returns the crown on the site of another finish line.
+func (c *Crown) About(ctx context.Context, s *Site) (*Crown, error) {
+	if s.Frame == c.Frame {
+		out := *c // its sections are the same
+		out.Site = s
+		return &out, nil
+	}
+	out, err := NewCrown(ctx, s, c.Shell.Mesh)
+	if err != nil {
+		return nil, err
+	}
+	out.Settings = c.Settings
+	return out, nil
+}
+
+// Dependent makes the readings of the crown that depend on where the finish
+// line runs: how its margin lies to it. Those of a crown of which only the
+// outer surface is given stay unmeasured.
+func (c *Crown) Dependent(ctx context.Context) ([]reading.Reading, error) {
+	out := slices.DeleteFunc(c.Contour(), func(r reading.Reading) bool { return !strings.HasPrefix(string(r.ID), "crown.contour.overhang.") })
+	if c.Open {
+		return out, nil
+	}
+	g, err := c.marginalGaps(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return append(append(c.marginalGap(g), c.discrepancy()), out...), nil
+}
