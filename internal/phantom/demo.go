@@ -5,8 +5,9 @@ import (
 	"math/rand/v2"
 )
 
-// Demo returns six invented cases on different teeth, one sound and five with
-// something to find.
+// Demo returns six invented cases on different teeth, one sound with its crown
+// and five with something to find: on the preparation, on the crown or on the
+// restoration before.
 func Demo() []Spec {
 	// Long crowns, so that molars reach the height they should have.
 	tall := map[string]float64{"46": 1.5, "36": 1.5, "16": 1.8, "26": 1.8}
@@ -14,7 +15,7 @@ func Demo() []Spec {
 		return Spec{Name: name, Tooth: tooth, Title: title, Story: story, Seed: seed, Noise: 0.006,
 			Correlated: true, RandomPose: true, Shuffled: true, Triangles: 200000, Tall: tall[tooth], Defects: d}
 	}
-	return []Spec{
+	cases := []Spec{
 		base("sound-lower-molar", "46", "Sound preparation, lower right first molar",
 			"A large filling with a cracked cusp is replaced. Everything is as planned: the finish line is dry and wide enough, the walls hold.", 11),
 		base("short-clearance", "36", "One cusp short of room, lower left first molar",
@@ -27,12 +28,15 @@ func Demo() []Spec {
 			"The boxes of the old filling left hollows in the mesial and the distal wall, and the walls were opened to get past them.", 14,
 			Defect{Kind: WideTaper, Amount: 26}, Defect{Kind: UndercutDent, Azimuth: 5, Amount: 0.35},
 			Defect{Kind: UndercutDent, Azimuth: 185, Amount: 0.3}),
-		base("narrow-sharp", "14", "Narrow finish line and a sharp line angle, upper right first premolar",
-			"Reduced in haste: the buccal finish line is a scratch, and the occlusal edge was not rounded.", 15,
-			Defect{Kind: NarrowFinish, Azimuth: 90, Amount: 0.3}, Defect{Kind: SharpLineAngle, Amount: 0.05}),
-		base("upper-incisor", "11", "Sound preparation, upper right central incisor",
-			"A worn metal-ceramic crown is replaced on a front tooth; the record is for the patient's file.", 16),
+		base("thin-crown", "14", "Thin crown with a heavy contact, upper right first premolar",
+			"The design was drawn in a hurry: the fossa was carved deep, and the distal contact was set as tight as on a molar. The crown was milled as it was.", 15,
+			Defect{Kind: ThinFossa, Amount: 0.42}, Defect{Kind: HeavyContact, Azimuth: 180, Amount: 0.09}, Defect{Kind: MillingError, Amount: 0.012}),
+		base("old-crown", "25", "Old crown with an overhang and its replacement, upper left second premolar",
+			"The gum beside the old crown bled for years. The scan from before it came off is kept beside the new design.", 16,
+			Defect{Kind: OldOverhang, Azimuth: 270, Amount: 0.6}, Defect{Kind: OldContour, Azimuth: 90, Amount: 0.5}),
 	}
+	cases[0].Crown = &Crown{}
+	return cases
 }
 
 // demoTeeth are the teeth random cases are made on.
