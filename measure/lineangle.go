@@ -21,7 +21,7 @@ const (
 	poleReach   = 0.4  // sections this near to the axis cross no edge squarely
 	gridShare   = 0.15 // share of the wall's height at top and bottom left out of level cuts
 	edgeBlur    = 1.4  // standard uncertainty in units of half^2 / radius: largest errors on invented cases are twice that
-	edgeShare   = 0.30 // and at most this share of the value: sharper edges only read too blunt
+	edgeShare   = 0.20 // and at most this share of the value: sharper edges only read too blunt
 	edgeLevels  = 12   // level cuts of the wall between them
 	leastConvex = 20.0 // degrees that an edge turns by at least
 )

@@ -32,7 +32,7 @@ func Demo() []Spec {
 			"The design was drawn in a hurry: the fossa was carved deep, and the distal contact was set as tight as on a molar. The crown was milled as it was.", 15,
 			Defect{Kind: ThinFossa, Amount: 0.42}, Defect{Kind: HeavyContact, Azimuth: 180, Amount: 0.09}, Defect{Kind: MillingError, Amount: 0.012}),
 		base("old-crown", "25", "Old crown with an overhang and its replacement, upper left second premolar",
-			"The gum beside the old crown bled for years. The scan from before it came off is kept beside the new design.", 16,
+			"The gum beside the old crown bled for years. The scan from before it came off is kept beside the new design.", 23,
 			Defect{Kind: OldOverhang, Azimuth: 270, Amount: 0.6}, Defect{Kind: OldContour, Azimuth: 90, Amount: 0.5}),
 	}
 	cases[0].Crown = &Crown{}
