@@ -9,11 +9,17 @@ BENCH    ?= .
 reference := bvh/testdata/reference
 installed := $(if $(wildcard $(reference)/package-lock.json),$(reference)/node_modules/.package-lock.json)
 
-.PHONY: all build test check fmt vet static order generate race fuzz bench demo clean
+# The page is built from web/src into web/dist, which the program embeds. Where
+# there is no npm it is left out, and the program says so.
+npm     := $(shell command -v npm)
+modules := web/src/node_modules/.package-lock.json
+page    := $(if $(npm),web/dist/index.html)
+
+.PHONY: all page browser build test check fmt vet static order generate race fuzz bench demo clean
 
 all: build
 
-build: ## one binary, bin/crownassay
+build: $(page) ## one binary, bin/crownassay
 	$(GO) build -trimpath -o bin/crownassay ./cmd/crownassay
 
 # The random cases take about 5 minutes a hundred on two quiet cores; a release is
@@ -23,10 +29,27 @@ test: $(installed) ## everything that proves the project
 	$(GO) test -timeout 30m -skip '^TestRandomCases$$' ./...
 	$(GO) test -timeout 30m -v -run '^TestRandomCases$$' ./assay > build/random-cases.txt || { tail -40 build/random-cases.txt; exit 1; }
 	@grep -E 'random cases|failure rate|seed [0-9]+,|^ok' build/random-cases.txt
+	$(if $(npm),$(MAKE) browser,@echo "tests of the page skipped: there is no npm")
 
 $(reference)/node_modules/.package-lock.json: $(reference)/package-lock.json
 	cd $(reference) && npm ci --no-audit --no-fund
 	@touch $@
+
+$(modules): web/src/package-lock.json
+	cd web/src && npm ci --no-audit --no-fund
+	@touch $@
+
+web/dist/index.html: $(modules) $(wildcard web/src/page/* web/src/public/* web/src/*.html web/src/*.ts)
+	cd web/src && npm run --silent types && rm -rf ../dist/assets && npm run --silent build
+	@touch $@
+
+page: $(page) ## the bench's page, into web/dist
+
+browser: build $(modules) ## the page's own tests, and the page in a browser against the real program
+	cd web/src && npm run --silent test
+	@command -v chromium >/dev/null || { [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && apt-get update -q >/dev/null && apt-get install -y -q chromium >/dev/null; } || true
+	@if command -v chromium >/dev/null; then cd web/src && npm run --silent browser; \
+	else echo "browser tests skipped: there is no chromium, and it could not be installed (apt-get install chromium, as root)"; fi
 
 check: fmt vet static order generate race fuzz ## what a change must pass before review
 
@@ -60,8 +83,8 @@ fuzz: ## each fuzz target for FUZZTIME
 bench: ## BENCH=name for one of them
 	$(GO) test -run '^$$' -bench '$(BENCH)' -benchmem ./...
 
-demo: ## invented cases into ./demo, measured
+demo: $(page) ## invented cases into ./demo, measured
 	$(GO) run ./cmd/crownassay demo demo
 
 clean:
-	rm -rf bin build demo
+	rm -rf bin build demo web/dist/assets web/dist/index.html web/dist/mark.svg

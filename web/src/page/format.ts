@@ -1,0 +1,32 @@
+// Numbers as people read them.
+import { language } from "./text";
+
+const made = new Map<string, Intl.NumberFormat>();
+
+/** number writes a value with its decimals in the page's language. */
+export function number(v: number, digits: number): string {
+  const key = `${language()} ${digits}`;
+  let f = made.get(key);
+  if (!f) made.set(key, (f = new Intl.NumberFormat(language(), { minimumFractionDigits: digits, maximumFractionDigits: digits, useGrouping: false })));
+  return f.format(v === 0 ? 0 : v);
+}
+
+const units: Record<string, string> = { mm: "mm", deg: "°", "%": "%", "1": "", "mm^2": "mm²", N: "N", um: "µm" };
+/** unit is how a unit is written after a number, with the space that belongs there. */
+export function unit(u: string): string {
+  const s = units[u] ?? u;
+  return s === "" || s === "°" ? s : `\u202f${s}`;
+}
+
+/** digitsOf is the number of decimals that fit an uncertainty: its second digit, no more than 3. */
+export function digitsOf(u: string, uncertainty: number | null): number {
+  if (u === "1" && !uncertainty) return 0;
+  if (u === "%" || u === "N") return 0;
+  if (u === "deg" || u === "mm^2") return 1;
+  return uncertainty !== null && uncertainty > 0 && uncertainty < 0.01 ? 3 : 2;
+}
+
+/** when writes a time of the store in the page's language. */
+export function when(iso: string): string {
+  return new Intl.DateTimeFormat(language(), { dateStyle: "medium", timeStyle: "short" }).format(new Date(iso));
+}

@@ -1,0 +1,87 @@
+// The ledger: each reading with its value, limit, verdict in words and next step.
+import { bar } from "./bar";
+import { el } from "./dom";
+import { digitsOf, number, unit } from "./format";
+import type { Limit, Reading } from "./record";
+import { language, readingName, t, word } from "./text";
+
+/** limitText says a limit in words, without unit. */
+export function limitText(l: Limit, digits: number): string {
+  const n = (v: number) => number(v, digits);
+  if (l.min !== undefined && l.max !== undefined) return t("limitBoth", { a: n(l.min), b: n(l.max) });
+  return l.min !== undefined ? t("limitMin", { a: n(l.min) }) : t("limitMax", { a: n(l.max ?? 0) });
+}
+
+/** valueText is the value with its uncertainty and unit. */
+export function valueText(r: Reading): string {
+  if (r.value === null) return "–";
+  const d = digitsOf(r.unit, r.uncertainty);
+  const pm = r.uncertainty ? `\u202f±\u202f${number(r.uncertainty, d === 0 && r.unit !== "1" ? 0 : d)}` : "";
+  return `${number(r.value, d)}${pm}${unit(r.unit)}`;
+}
+
+function figures(r: Reading): HTMLElement {
+  const d = digitsOf(r.unit, r.uncertainty);
+  if (r.value === null) return el("span", { class: "figures" }, el("span", { class: "value none" }, "–"));
+  const spread = r.uncertainty ? el("span", { class: "spread" }, ` ±\u202f${number(r.uncertainty, d)}`) : null;
+  return el("span", { class: "figures" }, el("span", { class: "value" }, number(r.value, d)), spread, el("span", { class: "unit" }, unit(r.unit)));
+}
+
+function row(r: Reading, choose: (r: Reading) => void, changed: Map<string, string>): HTMLElement {
+  const d = digitsOf(r.unit, r.uncertainty);
+  const place = r.at?.sector ? el("span", { class: "place" }, word("sectors", r.at.sector)) : null;
+  const button = el(
+    "button",
+    { class: `row ${r.verdict}`, type: "button", "data-id": r.id, "aria-pressed": "false", onclick: () => choose(r) },
+    el("span", { class: "name" }, readingName(r.id, r.name)),
+    el("span", { class: `verdict ${r.verdict}` }, word("verdicts", r.verdict)),
+    figures(r),
+    el("span", { class: "against" }, r.value !== null && r.limit ? bar(r.value, r.uncertainty, r.limit) : null),
+    el("span", { class: "bounds" }, r.limit ? limitText(r.limit, d) : "", place && r.limit ? " · " : "", place),
+    changed.has(r.id) ? el("span", { class: "changed" }, changed.get(r.id)!) : null,
+  );
+  return el("li", {}, button, el("div", { class: "more", hidden: true }));
+}
+
+/** detail is what the ledger adds below the chosen reading. */
+export function detail(r: Reading): Node[] {
+  const server = { lang: "en", dir: "auto" };
+  const out: Node[] = [];
+  if (r.next) out.push(el("p", { class: "step", ...server }, r.next));
+  else if (r.reason) out.push(el("p", { class: "step", ...server }, r.reason));
+  if (r.note) out.push(el("p", server, r.note));
+  if (r.limit) out.push(el("p", { class: "quiet", lang: language() }, t("source", { source: r.limit.source, status: r.limit.status })));
+  return out;
+}
+
+export class Ledger {
+  readonly root = el("ol", { class: "ledger" });
+  private readings: Reading[] = [];
+  private chosen = "";
+
+  constructor(private choose: (r: Reading) => void) {}
+
+  /** show draws the readings in the order given. */
+  show(readings: Reading[], changed: Map<string, string>): void {
+    this.readings = readings;
+    this.root.replaceChildren(...readings.map((r) => row(r, this.choose, changed)));
+    if (this.chosen) this.mark(this.chosen, false);
+  }
+
+  /** mark shows which reading is chosen, with its details below. */
+  mark(id: string, scroll: boolean): void {
+    this.chosen = id;
+    for (const li of this.root.children) {
+      const b = li.querySelector<HTMLButtonElement>(".row")!;
+      const on = b.dataset.id === id;
+      b.setAttribute("aria-pressed", String(on));
+      const more = li.querySelector<HTMLElement>(".more")!;
+      more.hidden = !on;
+      if (!on) continue;
+      const r = this.readings.find((x) => x.id === id);
+      if (r) more.replaceChildren(...detail(r));
+      if (more.childElementCount === 0) more.hidden = true;
+      if (scroll) li.scrollIntoView({ block: "nearest" });
+    }
+  }
+}
