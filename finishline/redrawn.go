@@ -9,10 +9,12 @@ import (
 )
 
 // Redrawn measures with an operator's line on a preparation that was measured
-// before: FromLine and AlongLine in one, begun at the frame that is there. As
-// long as that frame does not move by more than a search for it would stop at,
-// its profiles are kept, since the surface is the same. It also returns the
-// points, moved onto the surface.
+// before: FromLine and AlongLine in one, begun at the frame that is there. The
+// search for the axis leaves off at one of several frames that are as good, so
+// the frame is kept, with its profiles, unless the line itself moves where the
+// search would go on by more than settled: else every reading would shake
+// while a point is dragged. It also returns the points, moved onto the
+// surface.
 func Redrawn(ctx context.Context, s Scan, f *Found, pts []geom.Vec) (*Found, []geom.Vec, error) {
 	snapped, err := snap(s, pts)
 	if err != nil {
@@ -22,9 +24,10 @@ func Redrawn(ctx context.Context, s Scan, f *Found, pts []geom.Vec) (*Found, []g
 	if err != nil {
 		return nil, nil, err
 	}
+	was := f.next()
 	for range passes {
 		next := g.next()
-		if next.Z.Dot(f.Frame.Z) > math.Cos(settled*math.Pi/180) && next.Origin.Dist(f.Frame.Origin) < 0.3*settled {
+		if next.Z.Dot(was.Z) > math.Cos(settled*math.Pi/180) && next.Origin.Dist(was.Origin) < 0.3*settled {
 			break
 		}
 		profiles, err := Cut(ctx, s, next, Reach)
@@ -34,7 +37,7 @@ func Redrawn(ctx context.Context, s Scan, f *Found, pts []geom.Vec) (*Found, []g
 		if g, err = alongLine(s, next, profiles, snapped); err != nil {
 			return nil, nil, err
 		}
-		f = g
+		was = next
 	}
 	return g, snapped, nil
 }

@@ -13,7 +13,7 @@ func (b *Bench) Handler(hosts []string) http.Handler {
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "nothing is at "+r.URL.Path+"; the interface is described at /api/openapi.json", http.StatusNotFound)
 	})
-	mux.Handle("GET /", page())
+	mux.Handle("/", page())
 	lower := make([]string, len(hosts))
 	for i, h := range hosts {
 		lower[i] = strings.ToLower(h)
