@@ -38,6 +38,7 @@ func (e *CrownError) Error() string { return e.What + ": " + e.Hint }
 
 // What a surface must show to be the crown of a preparation. Lengths mm.
 const (
+	largestCrown   = 20.0 // across, with a stump of the sprue
 	crownReach     = 14.0 // half of the largest crown, and its offset from the finish line's centre
 	farthestEdge   = 1.0  // the margin edge lies this near to the finish line in the median, or it is another tooth's: crowns of the preparation stay within 0.3
 	farthestCavity = 0.35 // the same of the cavity and the preparation: cement spaces stay below 0.2
@@ -82,6 +83,10 @@ func (s *Site) shellOver(m *mesh.Mesh) (*mesh.Mesh, []string, error) {
 				boxes[l] = boxes[l].Include(m.V[v])
 			}
 		}
+	}
+	if d := m.Box().Size(); n == 1 && math.Max(d.X, math.Max(d.Y, d.Z)) > largestCrown {
+		return nil, nil, &CrownError{fmt.Sprintf("it is %.0f mm across, which no single crown is", math.Max(d.X, math.Max(d.Y, d.Z))),
+			"it is the scan of an arch; give the crown alone"}
 	}
 	best := -1
 	for i, b := range boxes {
