@@ -7,7 +7,7 @@ import (
 	"crownassay/internal/phantom"
 )
 
-// mirrorAllowed is what the issue allows of a deviation from the mirrored
+// mirrorAllowed is what is allowed of a deviation from the mirrored
 // tooth, mm, with no noise: as for clearances.
 const mirrorAllowed = 0.02
 
