@@ -63,6 +63,34 @@ func (s *Site) sharpestAll(half float64) ([]float64, []geom.Vec) {
 	return e.bend, e.at
 }
 
+// space is the readings of the space over the preparation, with the walls that
+// bound it.
+type space struct {
+	profiles []finishline.Profile
+	walls    []finishline.Wall
+	readings []reading.Reading
+}
+
+// holds reports whether the readings are those of a site: its walls begin and
+// end where they did, and its line runs outside of them and below their upper
+// end, so that it bounds nothing of the occlusal surface. The axial reduction,
+// for which there must be a surface from before, reaches down to the line.
+func (o *space) holds(s *Site) bool {
+	if o == nil || s.Before != nil || &o.profiles[0] != &s.Profiles[0] {
+		return false
+	}
+	for k := range s.Walls {
+		a, b := &o.walls[k], &s.Walls[k]
+		if a.Ok != b.Ok || a.Edge != b.Edge || a.Inner != b.Inner || a.EdgeR != b.EdgeR || a.EdgeZ != b.EdgeZ {
+			return false
+		}
+		if b.Ok && (s.Line.R[k] < b.EdgeR || s.Line.Z[k] > b.EdgeZ) {
+			return false
+		}
+	}
+	return true
+}
+
 // About returns the crown on the site of another finish line.
 func (c *Crown) About(ctx context.Context, s *Site) (*Crown, error) {
 	if s.Frame == c.Frame {

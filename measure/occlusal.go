@@ -14,6 +14,17 @@ import (
 // Occlusal makes the readings of the space over the preparation: clearance,
 // room and reduction.
 func (s *Site) Occlusal(ctx context.Context) ([]reading.Reading, error) {
+	if s.space.holds(s) {
+		return s.space.readings, nil
+	}
+	rs, err := s.spaceOver(ctx)
+	if err == nil {
+		s.space = &space{s.Profiles, s.Walls, rs}
+	}
+	return rs, err
+}
+
+func (s *Site) spaceOver(ctx context.Context) ([]reading.Reading, error) {
 	occlusal, axial := s.spots()
 	out, err := s.clearance(ctx, occlusal)
 	if err != nil {

@@ -89,6 +89,7 @@ type Site struct {
 
 	heights, tapers []float64          // per section; NaN where there is no wall
 	edges           *edges             // of this site, or of the one it was copied from
+	space           *space             // the same
 	teeth           [2]func() *Surface // mesial and distal neighbour, cut once
 	mirror          *mirrored          // found when first asked for
 }
