@@ -40,7 +40,11 @@ func crowns(ctx context.Context, c *Case, ls map[Role]*loaded, m *measure.Site, 
 	r.designed = design
 	r.beside(old, design)
 	r.out = append(old, r.out...)
-	return r, r.made(ctx, design)
+	crown, err := r.made(ctx, design)
+	if err != nil {
+		return nil, err
+	}
+	return r, r.seated(ctx, crown)
 }
 
 // design measures the crown as designed; nil where none is given.
@@ -76,37 +80,38 @@ func (r *crownRun) split(ctx context.Context, l *loaded, m *mesh.Mesh) (*measure
 	return crown, nil
 }
 
-// made measures the crown as made, after registering it on the design.
-func (r *crownRun) made(ctx context.Context, design *measure.Crown) error {
+// made measures the crown as made, after registering it on the design; without it
+// the design is returned.
+func (r *crownRun) made(ctx context.Context, design *measure.Crown) (*measure.Crown, error) {
 	l := r.ls[Finished]
 	if l == nil {
-		return nil
+		return design, nil
 	}
 	r.say("the crown as made")
 	if design != nil {
 		if err := l.register(ctx, design.Shell.Tree, align.Options{Near: madeNear, LeaveWithin: madeWithin}); err != nil {
-			return err
+			return nil, err
 		}
 	}
 	crown, err := r.split(ctx, l, l.mesh)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	r.asMade = crown
 	crown.Settings.Made = true
 	rs, err := crown.Readings(ctx, r.say)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if design != nil {
 		dev, err := design.Deviation(ctx, crown.Shell)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		r.out = append(r.out, dev...)
 	}
 	r.out = append(r.out, measure.AsMade(rs, l.registration)...)
-	return nil
+	return crown, nil
 }
 
 // beside puts the new design's contour at the place of the old overhang into

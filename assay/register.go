@@ -8,7 +8,9 @@ import (
 
 	"crownassay/align"
 	"crownassay/bvh"
+	"crownassay/finishline"
 	"crownassay/measure"
+	"crownassay/mesh"
 )
 
 // How surfaces of other sessions are registered. Lengths mm.
@@ -42,18 +44,22 @@ func earlier(ctx context.Context, ls map[Role]*loaded, s *site, p *measure.Surfa
 	if l == nil {
 		return "", nil
 	}
-	m := p.Mesh
-	weight := make([]float64, len(m.V))
-	for i, v := range m.V {
-		a, r, _ := s.found.Frame.Cylinder(v)
-		if k := int(math.Round(a)) % len(s.found.Line.R); r > s.found.Line.R[k]+neighbours {
-			weight[i] = 1
-		}
-	}
-	err = l.register(ctx, p.Tree, align.Options{FixedWeight: weight})
+	err = l.register(ctx, p.Tree, align.Options{FixedWeight: besideWeights(p.Mesh, s.found)})
 	var no *align.RefusedError
 	if errors.As(err, &no) {
 		return "the surface from before could not be registered on the neighbouring teeth: " + no.Error(), nil
 	}
 	return "", err
+}
+
+// besideWeights leave the preparation and its surroundings out of the arch.
+func besideWeights(m *mesh.Mesh, f *finishline.Found) []float64 {
+	weight := make([]float64, len(m.V))
+	for i, v := range m.V {
+		a, r, _ := f.Frame.Cylinder(v)
+		if k := int(math.Round(a)) % len(f.Line.R); r > f.Line.R[k]+neighbours {
+			weight[i] = 1
+		}
+	}
+	return weight
 }

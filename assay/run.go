@@ -55,9 +55,6 @@ func write(c *Case, ls map[Role]*loaded, s *site, m *measure.Site, rs []reading.
 		l := ls[src.Role]
 		r.Surfaces = append(r.Surfaces, l.info)
 		r.Notes = append(r.Notes, l.notes...)
-		if src.Role == Seated {
-			r.Notes = append(r.Notes, src.File+": the readings of a "+string(src.Role)+" surface are not made yet")
-		}
 	}
 	r.Notes = append(r.Notes, notes...)
 	f := s.found.Frame

@@ -7,6 +7,7 @@ const (
 	giveArch   = "scan the neighbouring teeth with the preparation"
 	giveBefore = "scan the tooth before it is prepared"
 	giveMade   = "scan the crown as it was made"
+	giveSeated = "scan the arch with the crown on, and give the crown as designed or as made"
 	redrawEdge = "draw the crown's margin onto the finish line there before milling"
 )
 
@@ -36,6 +37,12 @@ var crownActions = map[reading.ID]action{
 
 	"finished.deviation.rms": {"deviation from the design", nowhere, "", "", giveMade},
 	"finished.deviation.p95": {"deviation from the design", nowhere, "", "", giveMade},
+
+	"seated.rise":             {"rise of the seated crown", worst, "", "", giveSeated},
+	"seated.tilt":             {"tilt of the seated crown", worst, "", "", giveSeated},
+	"seated.contact.mesial":   {"signed distance of the seated crown to the mesial neighbour", nowhere, "take the mesial contact down in small steps and polish, thickness permitting", "add to the mesial contact or make the crown anew", "test the contact with floss or foil"},
+	"seated.contact.distal":   {"signed distance of the seated crown to the distal neighbour", nowhere, "take the distal contact down in small steps and polish, thickness permitting", "add to the distal contact or make the crown anew", "test the contact with floss or foil"},
+	"seated.contact.occlusal": {"signed distance of the seated crown to the opposing teeth", worst, "take it down there in small steps, thickness permitting, and polish", "accept it or make the crown anew: it does not reach the opposing teeth", "scan the opposing arch and the bite"},
 }
 
 // madeRemedies are what can still be done at the try-in, below the lower and

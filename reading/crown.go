@@ -103,6 +103,25 @@ var deviationRows = []Measurand{
 		"The distance from the design that 95 % of the finished surface, by area, stays within."},
 }
 
+// overMargin is the change of a tilt, degrees, for each millimetre that one side
+// of a margin 8 mm wide is off.
+const overMargin = 57.3 / 8
+
+// seatedRows are the readings of the crown on the tooth.
+var seatedRows = []Measurand{
+	{"seated.rise", TryIn, mm, "Rise of the seated crown", NoLimit, 3, false, 1, false,
+		"How much higher along the placement axis the crown's margin edge sits, in the mean, than it was designed to: by the motion that takes the " +
+			"crown's outer surface to the scan of the arch with the crown on, registered to the prepared arch on the neighbouring teeth."},
+	{"seated.tilt", TryIn, deg, "Tilt of the seated crown", NoLimit, 2, false, overMargin, false,
+		"The angle by which the same motion tips the crown's placement axis. The place is where the margin rises most."},
+	{"seated.contact.mesial", TryIn, mm, "Mesial contact, seated", Within, 3, false, 1, false,
+		"The reading crown.contact.mesial, made on the scan of the arch with the crown on. A scan does not see between teeth that touch, so it is unmeasured."},
+	{"seated.contact.distal", TryIn, mm, "Distal contact, seated", Within, 3, false, 1, false,
+		"The reading crown.contact.distal, made on the scan of the arch with the crown on. A scan does not see between teeth that touch, so it is unmeasured."},
+	{"seated.contact.occlusal", TryIn, mm, "Occlusal contact, seated", Within, 3, false, 1, false,
+		"The reading crown.contact.occlusal, made on the scan of the arch with the crown on, where it lies within 0.15 mm of the crown in its place."},
+}
+
 // The first words of the ids of readings of a crown as designed and as made.
 const (
 	designed = "crown."

@@ -35,7 +35,7 @@ const (
 
 // Measurands is the table of everything that is read, in the order of the
 // visit. The ids and definitions are a contract: rows are added, never renamed.
-var Measurands = slices.Concat(preparationRows, existingRows, crownRows, deviationRows, asMade(crownRows))
+var Measurands = slices.Concat(preparationRows, existingRows, crownRows, deviationRows, asMade(crownRows), seatedRows)
 
 // preparationRows are the readings of the scan and the preparation.
 var preparationRows = []Measurand{
