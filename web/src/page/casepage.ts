@@ -243,10 +243,11 @@ export class CasePage {
       const body = await got(api.GET("/api/cases/{id}/maps/{role}/{reading}", { params: { path: { id: this.kase.id, role: info.role as Role, reading: r.id } }, parseAs: "arrayBuffer" }));
       if (this.reading.get()?.id !== r.id || !this.view) return;
       const map = readMap(body as unknown as ArrayBuffer);
-      const range: Range = rangeFor({ min: map.min, max: map.max }, r.limit);
-      this.view.map(info.role as Role, map, range, r.limit);
-      this.key.show(range, r);
-      this.marks?.set(r, r.limit ? this.view.contour(info.role as Role, r.limit.min ?? r.limit.max!) : []);
+      const limit = info.unit === r.unit ? r.limit : null; // some maps show another quantity than the reading
+      const range: Range = rangeFor({ min: map.min, max: map.max }, limit);
+      this.view.map(info.role as Role, map, range, limit);
+      this.key.show(range, info.unit, limit);
+      this.marks?.set(r, limit ? this.view.contour(info.role as Role, limit.min ?? limit.max!) : []);
     } catch (e) {
       this.unmapped(r);
       if (!(e instanceof Refused)) this.tell((e as Error).message);

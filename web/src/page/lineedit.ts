@@ -82,6 +82,8 @@ export class LineEditor {
       const record = await got(api.GET("/api/cases/{id}/record", this.path));
       this.points = thin(record.finish_line as unknown as Point[], spacing);
     }
+    this.view.root.classList.toggle("editing", this.active);
+    if (this.active) this.view.turn(90, 84, [0, 0, 0], 1.15); // from above the points lie apart
     this.draw();
     this.handlesAnew();
   }
@@ -185,7 +187,8 @@ export class LineEditor {
 
   private place(): void {
     this.handles.forEach((h, i) => {
-      const p = this.view.pixel(toScene(this.frame, this.points[i]));
+      const p = this.view.pixel(toScene(this.frame, this.points[i]), true);
+      h.hidden = p.hidden && !h.matches(":active");
       h.style.transform = `translate(${p.x.toFixed(1)}px, ${p.y.toFixed(1)}px)`;
     });
   }

@@ -27,12 +27,12 @@ function encode(x: number): number {
 }
 
 const dark = { L: 0.27, C: 0.085, hue: 305 };
-const pale = { L: 0.93, C: 0.075, hue: 445 }; // 85 degrees, the way through rose and clay
+const pale = { L: 0.92, C: 0.07, hue: 445 }; // 85 degrees, the way through rose and clay
 
 /** scaleAt is the colour at t from 0 (least) to 1 (most). */
 export function scaleAt(t: number): RGB {
   const u = Math.min(1, Math.max(0, t));
-  const bow = 0.032 * Math.sin(Math.PI * u);
+  const bow = 0.022 * Math.sin(Math.PI * u);
   return fromOklch(mix(dark.L, pale.L, u), mix(dark.C, pale.C, u) + bow, mix(dark.hue, pale.hue, u));
 }
 

@@ -1529,7 +1529,7 @@ export interface operations {
             query?: {
                 /** @description Cut by the plane that holds the axis and this azimuth, degrees. Not looked at where normal is given. */
                 azimuth?: number;
-                /** @description x,y,z of a point of the plane; the frame's origin where it is left out. */
+                /** @description x,y,z of a point of the plane, with normal. */
                 point?: number[] | null;
                 /** @description x,y,z of the plane's normal. */
                 normal?: number[] | null;

@@ -18,6 +18,7 @@ export interface Pointed {
   file: Point; // the place in the coordinates of the files
 }
 
+const steep = 0.94; // height of the eye, as a sine (70 degrees), from which on nothing is cut away
 const margin = 0.7; // mm of the surface beside the finish line that is never cut away
 
 const still = () => matchMedia("(prefers-reduced-motion: reduce)").matches;
@@ -96,7 +97,7 @@ export class View {
   private aim(): void {
     const eye = this.camera.position.clone().sub(this.controls.target).normalize();
     for (const s of this.solids.values()) {
-      s.mesh.material.uniforms.around.value = this.around;
+      s.mesh.material.uniforms.around.value = Math.abs(eye.z) > steep ? 1e6 : this.around;
       s.mesh.material.uniforms.eye.value.copy(eye);
     }
   }
@@ -232,7 +233,7 @@ export class View {
   private entered(ray: THREE.Ray): THREE.Ray {
     const { origin: o, direction: d } = ray;
     const flat = d.x * d.x + d.y * d.y;
-    if (flat < 1e-9) return ray;
+    if (Math.abs(d.z) > steep) return ray;
     const middle = -(o.x * d.x + o.y * d.y) / flat; // where the half before the tooth ends
     const beside = (o.x + middle * d.x) ** 2 + (o.y + middle * d.y) ** 2;
     const into = beside < this.around ** 2 ? Math.sqrt((this.around ** 2 - beside) / flat) : 0;
