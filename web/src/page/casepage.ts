@@ -43,11 +43,11 @@ export class CasePage {
 
   // The parts of the page that are written into.
   private holds = el("nav", { class: "holds" });
-  private sentence = el("p", { class: "sentence", lang: "en" });
+  private sentence = el("p", { class: "sentence", lang: "en", dir: "auto" });
   private title = el("div", { class: "who" });
   private toggles = el("div", { class: "toggles", role: "group" });
   private stripTitle = el("h2");
-  private stripNow = el("output", { class: "now" });
+  private stripNow = el("output", { class: "now", dir: "ltr" });
   private sliceTitle = el("h2");
   private viewTitle = el("h2");
   private turner = el("input", { type: "range", min: "0", max: "359", step: "1", class: "turner" });
@@ -87,7 +87,7 @@ export class CasePage {
     try {
       const p = { params: { path: { id: this.kase.id } } };
       const [record, changes] = await Promise.all([got(api.GET("/api/cases/{id}/record", p)), got(api.GET("/api/cases/{id}/changes", p))]);
-      this.changed = new Map(changes.changes.filter((c) => c.old !== c.new).map((c) => [c.reading, t("changedTo", { old: shown(c.old, c.unit), new: shown(c.new, c.unit) })]));
+      this.changed = new Map(changes.changes.filter((c) => shown(c.old, c.unit) !== shown(c.new, c.unit)).map((c) => [c.reading, t("changedTo", { old: shown(c.old, c.unit), new: shown(c.new, c.unit) })]));
       this.take(record as unknown as Record_);
       if (this.ended) return;
       await this.picture();
@@ -100,7 +100,7 @@ export class CasePage {
   private head(): void {
     const k = this.kase;
     const about = [k.material, k.patient, k.title].filter(Boolean).join(" · ");
-    this.title.replaceChildren(el("span", { class: "number" }, toothNumber(k)), el("div", {}, el("h1", {}, k.name), el("p", { class: "quiet" }, about)));
+    this.title.replaceChildren(el("span", { class: "number" }, toothNumber(k)), el("div", {}, el("h1", { lang: "en" }, k.name), el("p", { class: "quiet" }, about)));
   }
 
   /** take shows a record. */

@@ -8,7 +8,7 @@ import { t } from "./text";
 const steps = 48;
 
 export class Key {
-  readonly root = el("div", { class: "key" });
+  readonly root = el("div", { class: "key", dir: "ltr" });
   private shown: { range: Range; unit: string; limit: Limit | null } | null = null;
 
   /** show draws the scale of a map. */

@@ -24,7 +24,7 @@ function figures(r: Reading): HTMLElement {
   const d = digitsOf(r.unit, r.uncertainty);
   if (r.value === null) return el("span", { class: "figures" }, el("span", { class: "value none" }, "–"));
   const spread = r.uncertainty ? el("span", { class: "spread" }, ` ±\u202f${number(r.uncertainty, d)}`) : null;
-  return el("span", { class: "figures" }, el("span", { class: "value" }, number(r.value, d)), spread, el("span", { class: "unit" }, unit(r.unit)));
+  return el("span", { class: "figures", dir: "ltr" }, el("span", { class: "value" }, number(r.value, d)), spread, el("span", { class: "unit" }, unit(r.unit)));
 }
 
 function row(r: Reading, choose: (r: Reading) => void, changed: Map<string, string>): HTMLElement {
@@ -37,8 +37,8 @@ function row(r: Reading, choose: (r: Reading) => void, changed: Map<string, stri
     el("span", { class: `verdict ${r.verdict}` }, word("verdicts", r.verdict)),
     figures(r),
     el("span", { class: "against" }, r.value !== null && r.limit ? bar(r.value, r.uncertainty, r.limit) : null),
-    el("span", { class: "bounds" }, r.limit ? limitText(r.limit, d) : "", place && r.limit ? " · " : "", place),
-    changed.has(r.id) ? el("span", { class: "changed" }, changed.get(r.id)!) : null,
+    el("span", { class: "bounds", dir: "auto" }, r.limit ? limitText(r.limit, d) : "", place && r.limit ? " · " : "", place),
+    changed.has(r.id) ? el("span", { class: "changed", dir: "ltr" }, changed.get(r.id)!) : null,
   );
   return el("li", {}, button, el("div", { class: "more", hidden: true }));
 }
@@ -50,7 +50,7 @@ export function detail(r: Reading): Node[] {
   if (r.next) out.push(el("p", { class: "step", ...server }, r.next));
   else if (r.reason) out.push(el("p", { class: "step", ...server }, r.reason));
   if (r.note) out.push(el("p", server, r.note));
-  if (r.limit) out.push(el("p", { class: "quiet", lang: language() }, t("source", { source: r.limit.source, status: r.limit.status })));
+  if (r.limit) out.push(el("p", { class: "quiet", lang: language(), dir: "auto" }, t("source", { source: r.limit.source, status: r.limit.status })));
   return out;
 }
 

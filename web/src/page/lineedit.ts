@@ -82,6 +82,7 @@ export class LineEditor {
       const record = await got(api.GET("/api/cases/{id}/record", this.path));
       this.points = thin(record.finish_line as unknown as Point[], spacing);
     }
+    this.said.replaceChildren();
     this.view.root.classList.toggle("editing", this.active);
     if (this.active) this.view.turn(90, 84, [0, 0, 0], 1.15); // from above the points lie apart
     this.draw();
@@ -176,7 +177,8 @@ export class LineEditor {
   private async undo(): Promise<void> {
     try {
       const out = await got(api.DELETE("/api/cases/{id}/finish-lines/last", this.path));
-      this.say(out.again.length, out.took_ms);
+      if (out.again.length > 0) this.say(out.again.length, out.took_ms);
+      else this.said.replaceChildren();
       this.measured(out.record);
       this.points = thin(out.record.finish_line as unknown as Point[], spacing);
       this.handlesAnew();

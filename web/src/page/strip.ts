@@ -128,8 +128,9 @@ export class Strip {
       ctx.setLineDash([7 * px, 5 * px]);
       line(ctx, left, y, left + width, y);
       ctx.setLineDash([]);
+      const from = clearing(d.reading, edge, u.scales.y.max! - u.scales.y.min!);
       const side = edge === l?.min ? { min: edge } : { max: edge };
-      tag(ctx, `${limitText({ ...side, source: "", status: "" }, digitsOf(d.reading.unit, d.reading.uncertainty))}${unit(d.reading.unit)}`, left + 8 * px, y + (y - top < height * 0.25 ? 1 : -1) * 11 * px, c.accent, c.paper);
+      tag(ctx, `${limitText({ ...side, source: "", status: "" }, digitsOf(d.reading.unit, d.reading.uncertainty))}${unit(d.reading.unit)}`, u.valToPos(from.azimuth, "x", true) + 8 * px, y + (y - top < 22 * px ? 1 : top + height - y < 22 * px ? -1 : from.side) * 12 * px, c.accent, c.paper);
     }
     this.cutLine(u, ctx, c, px);
     ctx.restore();
@@ -181,6 +182,23 @@ export function arcs(on: readonly boolean[]): [number, number][] {
     else out.push([i, i + 1]);
   });
   return out;
+}
+
+/**
+ * clearing is where a limit's label is out of the curve's way: of the arcs of 50
+ * degrees the one from which the curve keeps farthest, and the side (1 below, -1
+ * above, as pixels count) that it leaves free.
+ */
+export function clearing(r: Reading, edge: number, span: number): { azimuth: number; side: 1 | -1 } {
+  let best = { azimuth: 0, side: -1 as 1 | -1, room: -1 };
+  for (let from = 0; from <= 300; from += 15) {
+    const v = r.profile.filter((p) => p.azimuth >= from && p.azimuth < from + 50 && p.value !== null).map((p) => p.value! - edge);
+    const above = v.length === 0 ? span : Math.min(...v);
+    const below = v.length === 0 ? span : Math.min(...v.map((x) => -x));
+    const room = Math.min(Math.max(above, below), 0.25 * span);
+    if (room > best.room + 1e-9) best = { azimuth: from, side: above >= below ? 1 : -1, room };
+  }
+  return { azimuth: best.azimuth, side: best.side };
 }
 
 function reach(ys: readonly (number | null)[], r: Reading): [number, number] {

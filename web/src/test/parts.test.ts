@@ -6,7 +6,7 @@ import { readMap, readMesh } from "../page/binary";
 import { de } from "../page/de";
 import { en } from "../page/en";
 import { counts, ledger, type Reading, type Record_ } from "../page/record";
-import { arcs } from "../page/strip";
+import { arcs, clearing } from "../page/strip";
 import { rightToLeft } from "../page/text";
 import { universalOf } from "../page/tooth";
 import { spots } from "../page/arches";
@@ -87,6 +87,12 @@ describe("the strip and the line", () => {
     const on = Array<boolean>(360).fill(false);
     for (const i of [0, 1, 2, 200, 359]) on[i] = true;
     expect(arcs(on)).toEqual([[0, 3], [200, 201], [359, 360]]);
+  });
+  it("keeps a limit's label out of the curve's way", () => {
+    const profile = Array.from({ length: 360 }, (_x, azimuth) => ({ azimuth, value: azimuth < 180 ? 1.01 : 0.2 }));
+    const at = clearing({ profile } as unknown as Reading, 1, 1.2);
+    expect(at.azimuth).toBeGreaterThanOrEqual(180);
+    expect(at.side).toBe(-1); // the curve is below the limit there, so the label is above it
   });
   it("thins a circle to points a spacing apart", () => {
     const ring = Array.from({ length: 720 }, (_x, i): [number, number, number] => [5 * Math.cos((i * Math.PI) / 360), 5 * Math.sin((i * Math.PI) / 360), 0]);

@@ -141,7 +141,7 @@ describe("the bench", () => {
     await b.page.keyboard.press("Escape");
     await b.page.waitForSelector("html[lang=de]");
     await b.page.waitForSelector("main[data-ready=view]");
-    await b.page.waitForTimeout(300);
+    await b.page.waitForTimeout(1500); // software WebGL is slow to its first picture
     expect(await b.page.locator(".row .value").first().innerText()).toMatch(/^\d,\d\d$/);
     await shot("german");
     await accessible();
