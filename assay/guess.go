@@ -42,21 +42,23 @@ func GuessRole(ctx context.Context, m *mesh.Mesh, known map[Role]*mesh.Mesh) (Gu
 	if p != nil && facing(m, p) {
 		return Guess{Opposing, "it faces the prepared arch"}, nil
 	}
-	shows, err := showsPreparation(ctx, m)
+	n, err := preparationsOn(ctx, m)
 	switch {
 	case err != nil:
 		return Guess{}, err
-	case shows:
+	case n == 1:
 		return Guess{Prepared, "it shows a preparation"}, nil
+	case n > 1 && p == nil:
+		return Guess{Why: "several of its teeth look like a preparation"}, nil
 	case looksLikeCap(m):
 		return guessCrown(known), nil
 	case p == nil:
 		return Guess{Opposing, "it is an arch that shows no preparation"}, nil
 	}
 	if share := lyingNear(m, p); share >= samePart {
-		return Guess{Before, fmt.Sprintf("%.0f %% of it lies on the prepared arch, and it shows no preparation", 100*share)}, nil
+		return Guess{Before, fmt.Sprintf("%.0f %% of it lies on the prepared arch, and it does not show one preparation", 100*share)}, nil
 	}
-	return Guess{Why: "it lies apart from the prepared arch and shows no preparation"}, nil
+	return Guess{Why: "it lies apart from the prepared arch and does not show one preparation"}, nil
 }
 
 // guessCrown is the role of a small shell.
@@ -87,22 +89,22 @@ func looksLikeCap(m *mesh.Mesh) bool {
 	return area > capBulge*across.Norm()
 }
 
-// showsPreparation reports whether a preparation is found on a surface, either
-// way round.
-func showsPreparation(ctx context.Context, m *mesh.Mesh) (bool, error) {
+// preparationsOn returns how many preparations are found on a surface, either
+// way round: 0, 1, or 2 for several, as small front teeth may look.
+func preparationsOn(ctx context.Context, m *mesh.Mesh) (int, error) {
 	for _, turned := range []*mesh.Mesh{m, inverted(m)} {
 		_, err := seekOn(ctx, &Case{}, &loaded{mesh: turned})
 		var none *finishline.NotFoundError
 		switch {
 		case err == nil:
-			return true, nil
+			return 1, nil
 		case !errors.As(err, &none):
-			return false, err
+			return 0, err
 		case none.Several:
-			return true, nil
+			return 2, nil
 		}
 	}
-	return false, nil
+	return 0, nil
 }
 
 // lyingNear returns the share of a's vertices that lie on b.
