@@ -19,9 +19,8 @@ type Bench struct {
 
 // Bounds of what is accepted.
 const (
-	mostMesh   = 256 << 20 // bytes of one mesh file: five million facets of a binary STL
-	mostBody   = 1 << 20   // bytes of any other body: 20,000 points of a finish line
-	mostPoints = 20000     // of a finish line
+	mostMesh = 256 << 20 // bytes of one mesh file: five million facets of a binary STL
+	mostBody = 1 << 20   // bytes of any other body: 20,000 points of a finish line
 )
 
 // newAPI registers every operation on a mux.

@@ -131,7 +131,7 @@ func (h *handlers) slice(ctx context.Context, in *sliceInput) (*sliceOutput, err
 	out.Body.Origin, out.Body.Right, out.Body.Up = toPoint(s.Origin), toPoint(s.Right), toPoint(s.Up)
 	out.Body.Lines = []LineOutput{}
 	for _, l := range s.Lines {
-		out.Body.Lines = append(out.Body.Lines, LineOutput{l.Role, l.Closed, l.Points})
+		out.Body.Lines = append(out.Body.Lines, LineOutput(l))
 	}
 	return out, nil
 }
