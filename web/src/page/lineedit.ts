@@ -157,7 +157,8 @@ export class LineEditor {
       const out = await got(api.POST("/api/cases/{id}/finish-lines", { ...this.path, body: { points: this.points, try: trying } }));
       this.say(out.again.length, out.took_ms);
       this.measured(out.record);
-      if (!trying) this.view.finish(out.record.finish_line as unknown as number[][]);
+      if (trying || this.again) this.view.finish(this.points); // the answer is of a line that has moved on
+      else this.keep(out.points as unknown as Point[]);
     } catch (e) {
       this.tell((e as Error).message);
     } finally {
@@ -167,6 +168,12 @@ export class LineEditor {
       this.again = false;
       await this.send(false);
     }
+  }
+
+  /** keep takes the points as the server has moved them onto the surface. */
+  private keep(points: Point[]): void {
+    this.points = points;
+    this.place();
   }
 
   private say(n: number, ms: number): void {
