@@ -106,7 +106,12 @@ func TestNestedCylinders(t *testing.T) {
 	straight := die
 	straight.Taper, straight.Width = 1e-9, 0.4
 	body := shape.Crown{Prep: straight, Cement: 0.05, Gap: 0.05, Length: 4, Top: 1, Emergence: 1e-9}
-	c := mustCrown(t, posed{move: anywhere(4).move, hand: 1}, shape.Lathe(shape.Round(body.Path()), 0.1, 1))
+	p := posed{move: anywhere(4).move, hand: 1, exact: true}
+	s := p.site(t, shape.Lathe(shape.Round(straight.Path()), 0.1, 3))
+	c, err := NewCrown(context.Background(), s, shape.Lathe(shape.Round(body.Path()), 0.1, 1).Move(p.move))
+	if err != nil {
+		t.Fatal(err)
+	}
 	got := take(t, crownReadings(t, c), "crown.thickness.axial")
 	if want := body.Radius - body.CavityAt(2); !near(got.Value, want, 0.01) {
 		t.Errorf("axial thickness %.4f, want %.4f", got.Value, want)
