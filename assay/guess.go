@@ -25,6 +25,7 @@ const (
 	together   = 0.3  // mm: a scan of the same arch in the same frame lies within this of the other
 	samePart   = 0.4  // share of a surface that does so when it is of the same arch
 	facesOther = -0.5 // cosine between mean directions of arches that bite on each other
+	inBite     = 15.0 // mm: the middle of the opposing arch lies this near to the box of the prepared one
 	capBulge   = 2.0  // a crown's outer surface is this many times what its margin spans: that of a hemisphere
 )
 
@@ -120,8 +121,12 @@ func lyingNear(a, b *mesh.Mesh) float64 {
 	return float64(on) / float64(max(1, all))
 }
 
-// facing reports whether two arches look the other way than each other.
+// facing reports whether two arches lie in a bite: near each other, and each
+// looking the other way.
 func facing(a, b *mesh.Mesh) bool {
+	if b.Box().Grow(inBite).DistSq(a.Box().Center()) > 0 {
+		return false
+	}
 	na, nb := align.MeanNormal(a), align.MeanNormal(b)
 	return na.Norm() > 0 && nb.Norm() > 0 && na.Unit().Dot(nb.Unit()) < facesOther
 }
