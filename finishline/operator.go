@@ -83,20 +83,7 @@ func onLine(ctx context.Context, s Scan, frame align.Frame, pts []geom.Vec) (*Fo
 	if err != nil {
 		return nil, err
 	}
-	c := newCurve()
-	if err := c.read(frame, pts); err != nil {
-		return nil, err
-	}
-	w := turnWindow(s.Spacing)
-	for k := range profiles {
-		c.settle(&profiles[k], k, w, s)
-	}
-	c.judge(s, frame, profiles, w)
-	f := build(s, frame, profiles, c)
-	if f.wallShare() < leastWalls {
-		return nil, errNoWalls
-	}
-	return f, nil
+	return alongLine(s, frame, profiles, pts)
 }
 
 // read fills R and Z at each degree from the polyline's segments.
