@@ -60,11 +60,11 @@ func replace(path string, b []byte) (err error) {
 	if err = os.Rename(f.Name(), path); err != nil {
 		return err
 	}
-	return syncFolder(filepath.Dir(path))
+	return SyncFolder(filepath.Dir(path))
 }
 
-// syncFolder makes a rename last.
-func syncFolder(dir string) error {
+// SyncFolder makes a rename in a folder last.
+func SyncFolder(dir string) error {
 	d, err := os.Open(dir)
 	if err != nil {
 		return err

@@ -54,7 +54,7 @@ func (s *Store) place(f *os.File, sum string) error {
 	if err := os.Rename(f.Name(), to); err != nil {
 		return err
 	}
-	return syncFolder(filepath.Dir(to))
+	return record.SyncFolder(filepath.Dir(to))
 }
 
 // path is where content is kept.
@@ -84,16 +84,6 @@ func (s *Store) clear() error {
 		}
 	}
 	return nil
-}
-
-// syncFolder makes a rename last.
-func syncFolder(dir string) error {
-	d, err := os.Open(dir)
-	if err != nil {
-		return err
-	}
-	defer d.Close()
-	return d.Sync()
 }
 
 // stopping is a reader that ends with its context.
