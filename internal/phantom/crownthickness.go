@@ -3,7 +3,6 @@ package phantom
 import (
 	"context"
 	"math"
-	"slices"
 
 	"crownassay/geom"
 	"crownassay/internal/par"
@@ -116,32 +115,12 @@ func (f *findings) thickness(ctx context.Context, cavity *cloud, out *CrownTruth
 	return nil
 }
 
-// measure fills the distances of the probes, exact for all that could lie
-// below the robust minimum of their zone, and sorts them.
+// measure fills the distances of the probes and sorts them.
 func (c *cloud) measure(ctx context.Context, probes []probe, zones int) error {
-	err := par.Do(ctx, len(probes), 128, func(lo, hi int) {
-		for i := lo; i < hi; i++ {
-			probes[i].near, probes[i].d = c.coarse(probes[i].p)
-		}
+	return settle(ctx, probes, zones, 5, c.coarse, func(p geom.Vec, from int32) float64 {
+		_, d := c.fine(p, from)
+		return d
 	})
-	if err != nil {
-		return err
-	}
-	slices.SortStableFunc(probes, func(a, b probe) int { return compare(a.d, b.d) })
-	area, pick := make([]float64, zones), []int{}
-	for i := range probes {
-		if z := probes[i].zone; area[z] < 5*robustArea {
-			area[z] += probes[i].area
-			pick = append(pick, i)
-		}
-	}
-	err = par.Do(ctx, len(pick), 8, func(lo, hi int) {
-		for _, i := range pick[lo:hi] {
-			_, probes[i].d = c.fine(probes[i].p, probes[i].near)
-		}
-	})
-	slices.SortStableFunc(probes, func(a, b probe) int { return compare(a.d, b.d) })
-	return err
 }
 
 // BlankTruth is the room a crown takes: its extent along the placement axis

@@ -151,12 +151,22 @@ type probe struct {
 	near int32
 }
 
-// measure fills the coarse distances, then makes the lowest ones exact: all
-// that could lie below the robust minimum of their zone.
+// measure fills the distances of the probes and sorts them.
 func (t *target) measure(ctx context.Context, probes []probe, zones int) error {
+	return settle(ctx, probes, zones, 2.5, t.coarse, func(p geom.Vec, from int32) float64 {
+		_, d := t.fine(p, from)
+		return d
+	})
+}
+
+// settle fills the coarse distances of the probes, then makes the lowest ones
+// exact, all that could lie below the robust minimum of their zone: spare times
+// its area. The probes come back sorted.
+func settle(ctx context.Context, probes []probe, zones int, spare float64,
+	coarse func(geom.Vec) (int32, float64), fine func(p geom.Vec, from int32) float64) error {
 	err := par.Do(ctx, len(probes), 128, func(lo, hi int) {
 		for i := lo; i < hi; i++ {
-			probes[i].near, probes[i].d = t.coarse(probes[i].p)
+			probes[i].near, probes[i].d = coarse(probes[i].p)
 		}
 	})
 	if err != nil {
@@ -166,14 +176,14 @@ func (t *target) measure(ctx context.Context, probes []probe, zones int) error {
 	var pick []int
 	area := make([]float64, zones)
 	for i := range probes {
-		if z := probes[i].zone; area[z] < 2.5*robustArea {
+		if z := probes[i].zone; area[z] < spare*robustArea {
 			area[z] += probes[i].area
 			pick = append(pick, i)
 		}
 	}
-	err = par.Do(ctx, len(pick), 16, func(lo, hi int) {
+	err = par.Do(ctx, len(pick), 8, func(lo, hi int) {
 		for _, i := range pick[lo:hi] {
-			_, probes[i].d = t.fine(probes[i].p, probes[i].near)
+			probes[i].d = fine(probes[i].p, probes[i].near)
 		}
 	})
 	slices.SortStableFunc(probes, func(a, b probe) int { return compare(a.d, b.d) })
