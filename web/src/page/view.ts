@@ -75,7 +75,7 @@ export class View {
     this.camera.bottom = -h * k;
     this.camera.updateProjectionMatrix();
     for (const s of this.solids.values()) s.mesh.material.uniforms.density.value = ratio;
-    this.draw();
+    this.paint(); // at once: a new size wipes the picture
   }
 
   /** draw asks for a picture at the next frame of the screen. */
@@ -84,13 +84,17 @@ export class View {
     this.wanted = true;
     requestAnimationFrame(() => {
       this.wanted = false;
-      const begun = performance.now();
-      this.aim();
-      this.renderer.render(this.scene, this.camera);
-      this.frameTimes.push(performance.now() - begun);
-      if (this.frameTimes.length > 120) this.frameTimes.shift();
-      this.after();
+      this.paint();
     });
+  }
+
+  private paint(): void {
+    const begun = performance.now();
+    this.aim();
+    this.renderer.render(this.scene, this.camera);
+    this.frameTimes.push(performance.now() - begun);
+    if (this.frameTimes.length > 120) this.frameTimes.shift();
+    this.after();
   }
 
   /** aim tells the shading where the eye is, for what is cut away before the tooth. */
