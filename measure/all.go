@@ -52,7 +52,7 @@ func (s *Site) groups() []group {
 		{"resistance", plain(s.Resistance)},
 		{"line angles", plain(func() []reading.Reading { return []reading.Reading{s.lineAngle()} })},
 		{"occlusal space", s.Occlusal},
-		{"not yet", plain(later)},
+		{"what is left", plain(later)},
 	}
 }
 

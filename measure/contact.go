@@ -52,9 +52,7 @@ func (c *Crown) proximal(ctx context.Context, id reading.ID, azimuth int, side s
 	if to == nil {
 		return unmeasured(id, fmt.Sprintf("no neighbouring tooth was scanned on the %s side", side)), nil
 	}
-	f, err := c.distances(ctx, to, func(a, z float64, k int) bool {
-		return math.Abs(math.Mod(a-float64(azimuth)+540, 360)-180) < contactSpan && z > c.EdgeZ[k]+contactMargin
-	})
+	f, err := c.distances(ctx, to, c.toward(azimuth))
 	if err != nil {
 		return reading.Reading{}, err
 	}
@@ -77,6 +75,20 @@ func (c *Crown) proximal(ctx context.Context, id reading.ID, azimuth int, side s
 	}
 	c.takeOff(&r, f, at)
 	return r, nil
+}
+
+// beside reports whether an azimuth lies within contactSpan of another.
+func beside(a float64, azimuth int) bool {
+	return math.Abs(math.Mod(a-float64(azimuth)+540, 360)-180) < contactSpan
+}
+
+// aboveMargin reports whether a point of the cameo at height z in section k is
+// high enough above the crown margin to touch a tooth.
+func (c *Crown) aboveMargin(_, z float64, k int) bool { return z > c.EdgeZ[k]+contactMargin }
+
+// toward is aboveMargin for the side of the cameo at an azimuth.
+func (c *Crown) toward(azimuth int) func(a, z float64, k int) bool {
+	return func(a, z float64, k int) bool { return beside(a, azimuth) && c.aboveMargin(a, z, k) }
 }
 
 // touching is the area of the field's mesh over which the value is at most a
@@ -109,8 +121,8 @@ func (c *Crown) distances(ctx context.Context, to *Surface, keep func(a, z float
 			idx, pts = append(idx, i), append(pts, p)
 		}
 	}
-	hits := newSigned(len(pts))
-	if err := to.Tree.SignedAll(ctx, pts, contactReach, hits); err != nil {
+	hits, err := to.nearest(ctx, pts, contactReach)
+	if err != nil {
 		return nil, err
 	}
 	for j, h := range hits {
@@ -207,7 +219,7 @@ func (s *Site) cutNeighbour(azimuth int) *Surface {
 		}
 		az, r, z := s.Frame.Cylinder(p)
 		k := wrap(int(math.Round(az)))
-		if math.Abs(math.Mod(az-float64(azimuth)+540, 360)-180) < contactSpan && r > s.Line.R[k] && r < s.Line.R[k]+2*neighbourReach && z > crease[k]+aboveCrease {
+		if beside(az, azimuth) && r > s.Line.R[k] && r < s.Line.R[k]+2*neighbourReach && z > crease[k]+aboveCrease {
 			keep = append(keep, t)
 		}
 	}
@@ -259,7 +271,7 @@ func (c *Crown) occlusalContact(ctx context.Context) (reading.Reading, error) {
 	if c.Opposing == nil {
 		return unmeasured(id, "no opposing surface is given"), nil
 	}
-	f, err := c.distances(ctx, c.Opposing, func(_, z float64, k int) bool { return z > c.EdgeZ[k]+contactMargin })
+	f, err := c.distances(ctx, c.Opposing, c.aboveMargin)
 	if err != nil {
 		return reading.Reading{}, err
 	}

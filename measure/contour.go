@@ -63,7 +63,7 @@ func (o *contour) extreme(id reading.ID, v []float64, pick func([]float64) int) 
 	if k < 0 {
 		return unmeasured(id, noEdge)
 	}
-	return reading.Reading{ID: id, Value: smooth[k], At: o.site.place(k, o.site.Frame.At(float64(k), o.edge[k].r, o.edge[k].z)), Profile: profile(v), Parts: o.parts}
+	return reading.Reading{ID: id, Value: smooth[k], At: o.site.place(k, o.point(k, o.edge[k])), Profile: profile(v), Parts: o.parts}
 }
 
 // emergence is the angle between the placement axis and the line fitted to

@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -185,14 +186,11 @@ func (c *Crown) check(ctx context.Context) error {
 			deep = append(deep, c.depth(k))
 		}
 	}
-	if c.Open && len(off) > 0 {
-		deep = nil
-	}
 	upside := &CrownError{"its cavity opens to the occlusal", "it is upside down; export it in the frame of the arch"}
 	switch {
 	case len(off) < int(leastEdge*finishline.Sections) || (!c.Open && finishline.Median(deep) < shallow):
 		if down, err := c.upsideDown(ctx); err != nil || down {
-			return orError(err, upside)
+			return cmp.Or(err, error(upside))
 		}
 		if len(off) < int(leastEdge*finishline.Sections) && !c.solid() {
 			_, r, _ := c.Frame.Cylinder(c.Shell.Mesh.Box().Center())
@@ -209,13 +207,6 @@ func (c *Crown) check(ctx context.Context) error {
 			"it is the crown of another tooth or preparation, or was exported in another frame"}
 	}
 	return nil
-}
-
-func orError(err error, otherwise *CrownError) error {
-	if err != nil {
-		return err
-	}
-	return otherwise
 }
 
 // depth is how far the cavity reaches above the margin edge in section k.

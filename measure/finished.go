@@ -34,29 +34,9 @@ func (c *Crown) Deviation(ctx context.Context, made *Surface) ([]reading.Reading
 		return []reading.Reading{unmeasured(rms, why), unmeasured(p95, why)}, nil
 	}
 	parts := c.lengthParts(100, 0)
-	at := share(g, 0.95*all)
+	at, _ := areaBelow(g, 0.95*all)
 	return []reading.Reading{{ID: rms, Value: math.Sqrt(sum / all), Parts: parts},
 		{ID: p95, Value: at.value, At: c.placeOf(spots[at.i].point), Parts: parts}}, nil
-}
-
-// share returns the sample below which an area of the surface lies.
-func share(g []sample, area float64) sample {
-	slices.SortFunc(g, func(a, b sample) int {
-		switch {
-		case a.value < b.value:
-			return -1
-		case a.value > b.value:
-			return 1
-		}
-		return a.i - b.i
-	})
-	sum := 0.0
-	for _, x := range g {
-		if sum += x.area; sum >= area {
-			return x
-		}
-	}
-	return g[len(g)-1]
 }
 
 // AsMade turns the readings of a crown into those of the crown as made, whose

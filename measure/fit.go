@@ -115,15 +115,10 @@ func (c *Crown) internal(ctx context.Context) ([]reading.Reading, error) {
 	if err != nil {
 		return nil, err
 	}
-	pts := make([]geom.Vec, 0, len(spots)+len(at))
-	for i := range spots {
-		pts = append(pts, spots[i].point)
-	}
 	for i := range back {
-		back[i].i += len(pts)
+		back[i].i += len(spots)
 	}
-	pts = append(pts, at...)
-	return []reading.Reading{m, c.interference(deep, g, back, pts)}, nil
+	return []reading.Reading{m, c.interference(deep, g, back, append(pointsOf(spots), at...))}, nil
 }
 
 // intaglioSpots divides the intaglio into spots.
@@ -142,7 +137,7 @@ func (c *Crown) internalMean(g []sample, spots []spot) reading.Reading {
 	for _, x := range g {
 		p := spots[x.i]
 		if c.fromMargin(p) > beyondMargin {
-			sum, area = sum+x.value*p.area, area+p.area
+			sum, area = sum+math.Abs(x.value)*p.area, area+p.area
 		}
 	}
 	if area == 0 {
@@ -175,11 +170,7 @@ func (c *Crown) intoCrown(ctx context.Context) ([]sample, []geom.Vec, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	pts := make([]geom.Vec, len(all))
-	for i := range all {
-		pts[i] = all[i].point
-	}
-	return g, pts, nil
+	return g, pointsOf(all), nil
 }
 
 // interference is the deepest penetration of the two surfaces, seen from

@@ -76,19 +76,14 @@ func (c *Crown) AgainstMirror(ctx context.Context) ([]reading.Reading, error) {
 // beyond returns the signed distances of spots from a surface, positive
 // outside; spots that lie beyond its border are left out.
 func beyond(ctx context.Context, to *Surface, spots []spot) ([]sample, error) {
-	pts := make([]geom.Vec, len(spots))
-	for i := range spots {
-		pts[i] = spots[i].point
-	}
-	hits := newSigned(len(pts))
-	if err := to.Tree.SignedAll(ctx, pts, gapReach, hits); err != nil {
+	hits, err := to.nearest(ctx, pointsOf(spots), gapReach)
+	if err != nil {
 		return nil, err
 	}
-	out := make([]sample, 0, len(pts))
-	for i, h := range hits {
-		if h.Facet >= 0 && !h.BeyondBorder {
-			v := pts[i].Sub(to.lifted(h.Facet, h.Point)).Norm()
-			out = append(out, sample{math.Copysign(v, h.Dist), spots[i].area, i})
+	out := make([]sample, 0, len(spots))
+	for i := range hits {
+		if h := &hits[i]; h.Facet >= 0 && !h.BeyondBorder {
+			out = append(out, sample{to.gap(spots[i].point, h, true), spots[i].area, i})
 		}
 	}
 	return out, nil

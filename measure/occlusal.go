@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"crownassay/bvh"
 	"crownassay/finishline"
 	"crownassay/geom"
 	"crownassay/reading"
@@ -38,26 +39,44 @@ func (s *Site) spaceOver(ctx context.Context) ([]reading.Reading, error) {
 // inside the surface come out negative. Spots farther than reach are left
 // out.
 func gaps(ctx context.Context, to *Surface, spots []spot, signed bool) ([]sample, error) {
-	pts := make([]geom.Vec, len(spots))
-	for i := range spots {
-		pts[i] = spots[i].point
-	}
-	hits := newSigned(len(pts))
-	if err := to.Tree.SignedAll(ctx, pts, gapReach, hits); err != nil {
+	hits, err := to.nearest(ctx, pointsOf(spots), gapReach)
+	if err != nil {
 		return nil, err
 	}
-	out := make([]sample, 0, len(pts))
-	for i, h := range hits {
-		if h.Facet < 0 {
-			continue
+	out := make([]sample, 0, len(spots))
+	for i := range hits {
+		if h := &hits[i]; h.Facet >= 0 {
+			out = append(out, sample{to.gap(spots[i].point, h, signed), spots[i].area, i})
 		}
-		v := to.lifted(h.Facet, h.Point).Dist(pts[i])
-		if signed && h.Dist < 0 && !h.BeyondBorder {
-			v = -v
-		}
-		out = append(out, sample{v, spots[i].area, i})
 	}
 	return out, nil
+}
+
+// nearest returns the nearest point of the surface for each point; Facet is -1
+// where there is none within reach.
+func (s *Surface) nearest(ctx context.Context, pts []geom.Vec, reach float64) ([]bvh.SignedHit, error) {
+	hits := newSigned(len(pts))
+	return hits, s.Tree.SignedAll(ctx, pts, reach, hits)
+}
+
+// gap is the distance of p from the surface that the facets stand for, given
+// the nearest point of the facets; with signed, negative inside. Past a border
+// there is no inside.
+func (s *Surface) gap(p geom.Vec, h *bvh.SignedHit, signed bool) float64 {
+	v := s.lifted(h.Facet, h.Point).Dist(p)
+	if signed && h.Dist < 0 && !h.BeyondBorder {
+		return -v
+	}
+	return v
+}
+
+// pointsOf returns where the spots are.
+func pointsOf(spots []spot) []geom.Vec {
+	out := make([]geom.Vec, len(spots))
+	for i := range spots {
+		out[i] = spots[i].point
+	}
+	return out
 }
 
 // gapReach is how far, mm, an opposing or earlier surface may be to be of use.

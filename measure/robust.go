@@ -21,7 +21,11 @@ type sample struct {
 
 // robustMin returns the sample below which leastArea of the surface lies; ok
 // is false for less surface than that.
-func robustMin(s []sample) (sample, bool) {
+func robustMin(s []sample) (sample, bool) { return areaBelow(s, leastArea) }
+
+// areaBelow returns the sample below which the given area of the surface lies,
+// and sorts the samples; ok is false for less surface than that.
+func areaBelow(s []sample, area float64) (sample, bool) {
 	slices.SortFunc(s, func(a, b sample) int {
 		if c := cmp.Compare(a.value, b.value); c != 0 {
 			return c
@@ -30,7 +34,7 @@ func robustMin(s []sample) (sample, bool) {
 	})
 	sum := 0.0
 	for _, x := range s {
-		if sum += x.area; sum >= leastArea {
+		if sum += x.area; sum >= area {
 			return x, true
 		}
 	}

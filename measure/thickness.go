@@ -75,11 +75,8 @@ func (c *Crown) thicknesses(ctx context.Context) (err error) {
 // designParts are the uncertainty parts of a length within the designed
 // surface, which has no scan noise: only its facets.
 func (c *Crown) designParts() []reading.Part {
-	return []reading.Part{{Name: "sampling of the mesh", Standard: sagOf(c.shellSpacing())}}
+	return []reading.Part{{Name: "sampling of the mesh", Standard: sagOf(c.spacing)}}
 }
-
-// shellSpacing is the median edge of the crown's facets.
-func (c *Crown) shellSpacing() float64 { return c.spacing }
 
 // toPreparation says how near an outer surface comes to the preparation.
 func (c *Crown) toPreparation(ctx context.Context) (string, error) {

@@ -41,19 +41,14 @@ func vertexGaps(ctx context.Context, m *mesh.Mesh, to *Surface, reach float64, s
 			idx, pts = append(idx, i), append(pts, p)
 		}
 	}
-	hits := newSigned(len(pts))
-	if err := to.Tree.SignedAll(ctx, pts, reach, hits); err != nil {
+	hits, err := to.nearest(ctx, pts, reach)
+	if err != nil {
 		return nil, err
 	}
-	for j, h := range hits {
-		if h.Facet < 0 {
-			continue
+	for j := range hits {
+		if h := &hits[j]; h.Facet >= 0 {
+			out[idx[j]] = to.gap(pts[j], h, signed)
 		}
-		v := to.lifted(h.Facet, h.Point).Dist(pts[j])
-		if signed && h.Dist < 0 && !h.BeyondBorder {
-			v = -v
-		}
-		out[idx[j]] = v
 	}
 	return out, nil
 }
@@ -125,15 +120,13 @@ func (c *Crown) Fits(ctx context.Context, m *mesh.Mesh) ([]float64, error) {
 // teeth for another azimuth, as the contact readings take it: mm, NaN
 // elsewhere. Nil says that there is no such tooth.
 func (c *Crown) ContactDistances(ctx context.Context, m *mesh.Mesh, azimuth int) ([]float64, error) {
-	to, keep := c.Opposing, func(_, z float64, k int) bool { return z > c.EdgeZ[k]+contactMargin }
+	to, keep := c.Opposing, c.aboveMargin
 	if azimuth == 0 || azimuth == 180 {
 		if !c.Mesial {
 			return nil, nil
 		}
 		to = c.neighbourSurface(azimuth)
-		keep = func(a, z float64, k int) bool {
-			return math.Abs(math.Mod(a-float64(azimuth)+540, 360)-180) < contactSpan && z > c.EdgeZ[k]+contactMargin
-		}
+		keep = c.toward(azimuth)
 	}
 	if to == nil {
 		return nil, nil
