@@ -44,15 +44,29 @@ var allowed = map[reading.ID]float64{
 // measured runs one invented case from its files.
 func measured(t testing.TB, spec phantom.Spec) (*phantom.Case, *record.Record, error) {
 	t.Helper()
-	pc, err := phantom.Build(context.Background(), spec)
-	if err != nil {
-		t.Fatalf("%+v: %v", spec, err)
-	}
+	pc := invented(t, spec)
 	dir, err := os.MkdirTemp(t.TempDir(), "case")
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer os.RemoveAll(dir)
+	r, err := Run(context.Background(), loadedFrom(t, pc, dir), Options{})
+	return pc, r, err
+}
+
+// invented builds an invented case.
+func invented(t testing.TB, spec phantom.Spec) *phantom.Case {
+	t.Helper()
+	pc, err := phantom.Build(context.Background(), spec)
+	if err != nil {
+		t.Fatalf("%+v: %v", spec, err)
+	}
+	return pc
+}
+
+// loadedFrom writes a case into a folder and loads it from there.
+func loadedFrom(t testing.TB, pc *phantom.Case, dir string) *Case {
+	t.Helper()
 	if err := pc.Write(dir); err != nil {
 		t.Fatal(err)
 	}
@@ -60,8 +74,7 @@ func measured(t testing.TB, spec phantom.Spec) (*phantom.Case, *record.Record, e
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := Run(context.Background(), c, Options{})
-	return pc, r, err
+	return c
 }
 
 // faults compares a record with the truth of its case and returns what is off

@@ -11,18 +11,7 @@ import (
 // again.
 func benchCase(b *testing.B, spec phantom.Spec) {
 	b.Helper()
-	pc, err := phantom.Build(context.Background(), spec)
-	if err != nil {
-		b.Fatal(err)
-	}
-	dir := b.TempDir()
-	if err := pc.Write(dir); err != nil {
-		b.Fatal(err)
-	}
-	c, err := LoadCase(dir)
-	if err != nil {
-		b.Fatal(err)
-	}
+	c := loadedFrom(b, invented(b, spec), b.TempDir())
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := Run(context.Background(), c, Options{}); err != nil {

@@ -15,12 +15,11 @@ import (
 
 // crownRun measures the restorations of a case on its site.
 type crownRun struct {
-	c     *Case
-	ls    map[Role]*loaded
-	site  *measure.Site
-	say   func(name string)
-	out   []reading.Reading
-	notes []string
+	c    *Case
+	ls   map[Role]*loaded
+	site *measure.Site
+	say  func(name string)
+	out  []reading.Reading
 
 	designed, asMade *measure.Crown // nil where they are not given
 }

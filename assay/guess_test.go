@@ -63,12 +63,8 @@ func moved(m *mesh.Mesh) *mesh.Mesh {
 // surfacesOf writes an invented case and reads its surfaces.
 func surfacesOf(t *testing.T, spec phantom.Spec) map[Role]*mesh.Mesh {
 	t.Helper()
-	pc, err := phantom.Build(context.Background(), spec)
-	if err != nil {
-		t.Fatal(err)
-	}
 	dir := t.TempDir()
-	if err := pc.Write(dir); err != nil {
+	if err := invented(t, spec).Write(dir); err != nil {
 		t.Fatal(err)
 	}
 	out := map[Role]*mesh.Mesh{}

@@ -26,10 +26,10 @@ type Measured struct {
 
 // Measure is Run that holds the case open.
 func Measure(ctx context.Context, c *Case, opt Options) (*Measured, error) {
-	m := &Measured{c: c}
+	m, steps := &Measured{c: c}, c.steps()
 	say := func(step string, done int) {
 		if opt.Progress != nil {
-			opt.Progress(step, done, stepCount)
+			opt.Progress(step, done, steps)
 		}
 	}
 	if err := m.open(ctx, say); err != nil {
@@ -38,7 +38,7 @@ func Measure(ctx context.Context, c *Case, opt Options) (*Measured, error) {
 	at := stepMeasure
 	next := func(name string) {
 		say("measuring: "+name, at)
-		at = min(at+1, stepCount-1)
+		at = min(at+1, steps-1)
 	}
 	var err error
 	if m.readings, err = m.site.Preparation(ctx, next); err != nil {
@@ -56,7 +56,7 @@ func Measure(ctx context.Context, c *Case, opt Options) (*Measured, error) {
 	if err := m.judge(); err != nil {
 		return nil, err
 	}
-	say("done", stepCount)
+	say("done", steps)
 	return m, nil
 }
 
@@ -90,7 +90,7 @@ func (m *Measured) crowns(ctx context.Context, next func(string)) error {
 		return err
 	}
 	m.design, m.made = r.designed, r.asMade
-	m.readings, m.notes = append(m.readings, r.out...), append(m.notes, r.notes...)
+	m.readings = append(m.readings, r.out...)
 	return nil
 }
 

@@ -16,19 +16,8 @@ import (
 // held measures an invented case and holds it open.
 func held(t testing.TB, spec phantom.Spec) (*phantom.Case, *Measured) {
 	t.Helper()
-	pc, err := phantom.Build(context.Background(), spec)
-	if err != nil {
-		t.Fatal(err)
-	}
-	dir := t.TempDir()
-	if err := pc.Write(dir); err != nil {
-		t.Fatal(err)
-	}
-	c, err := LoadCase(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	m, err := Measure(context.Background(), c, Options{})
+	pc := invented(t, spec)
+	m, err := Measure(context.Background(), loadedFrom(t, pc, t.TempDir()), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

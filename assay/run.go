@@ -18,8 +18,20 @@ const (
 	stepFind
 	stepOpposing
 	stepMeasure
-	stepCount = stepMeasure + 9 // a crown adds to both
+	stepsAlways = stepMeasure + 9
 )
+
+// stepsFor are the steps that a surface adds.
+var stepsFor = map[Role]int{Crown: 11, Finished: 9, Seated: 1}
+
+// steps is how many steps the case has.
+func (c *Case) steps() int {
+	n := stepsAlways
+	for _, s := range c.Surfaces {
+		n += stepsFor[s.Role]
+	}
+	return n
+}
 
 // Run measures a case: surfaces and settings in, record out. An error says
 // that nothing could be measured and why.

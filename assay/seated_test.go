@@ -45,24 +45,13 @@ func TestSeated(t *testing.T) {
 func seatedCase(t *testing.T, tooth string, rise, tilt, noise float64) (*phantom.Case, *record.Record) {
 	t.Helper()
 	spec := phantom.Spec{Tooth: tooth, Seed: 90, RandomPose: true, Shuffled: true, Float32: true, Triangles: 150000, Noise: noise, Crown: &phantom.Crown{Seated: true}}
-	pc, err := phantom.Build(context.Background(), spec)
-	if err != nil {
-		t.Fatal(err)
-	}
+	pc := invented(t, spec)
 	vec := func(v [3]float64) geom.Vec { return geom.V(v[0], v[1], v[2]) }
 	axis, mesial, o := vec(pc.Truth.Placement), pc.Mesial, marginMiddle(pc)
 	turn := geom.RotationAbout(mesial.Reject(axis).Unit(), tilt*math.Pi/180)
 	g := geom.Rigid{R: turn, T: o.Sub(turn.Apply(o)).Add(axis.Mul(rise))}
 	pc.Crown = pc.Crown.Move(g.Inverse())
-	dir := t.TempDir()
-	if err := pc.Write(dir); err != nil {
-		t.Fatal(err)
-	}
-	c, err := LoadCase(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := Run(context.Background(), c, Options{})
+	r, err := Run(context.Background(), loadedFrom(t, pc, t.TempDir()), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
