@@ -148,7 +148,7 @@ func TestJSONGoldenAndSchema(t *testing.T) {
 		if err := json.Indent(&pretty, b.Bytes(), "", "  "); err != nil {
 			t.Fatal(err)
 		}
-		golden.Equal(t, name+".json", string(pretty.Bytes()))
+		golden.Equal(t, name+".json", pretty.String())
 	}
 }
 

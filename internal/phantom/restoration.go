@@ -122,6 +122,3 @@ func appendSheet(ctx context.Context, out *mesh.Mesh, s sheet, rings []ring, bor
 	}
 	return err
 }
-
-// toArch moves a point of the tooth's frame to the arch.
-func (r *restoration) toArch(p geom.Vec) geom.Vec { return r.model.target.frame.toArch(p) }

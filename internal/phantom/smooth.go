@@ -49,9 +49,6 @@ func (s sides) at(a float64) float64 {
 	return x*cs*cs + y*sn*sn
 }
 
-// scale returns every side times f.
-func (s sides) scale(f float64) sides { return sides{s.m * f, s.b * f, s.d * f, s.l * f} }
-
 // turn brings an angle into -pi..pi.
 func turn(a float64) float64 { return math.Remainder(a, 2*math.Pi) }
 
