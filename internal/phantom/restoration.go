@@ -5,7 +5,6 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"crownassay/geom"
 	"crownassay/mesh"
 )
 
