@@ -59,6 +59,7 @@ type Run struct {
 	Line     int64   // the operator's finish line that was used; 0 for the traced one
 	Document []byte
 	Made     time.Time
+	Who      string // who had it measured; kept in the record's entry alone, and empty when a run is read back
 }
 
 // Drawn is a finish line that an operator has drawn or corrected.
@@ -104,9 +105,13 @@ type Store interface {
 	// Takes lists the takes of a case in the order they were added.
 	Takes(ctx context.Context, id int64) ([]Take, error)
 
+	// AddRun keeps a run and its entry in the case's record.
 	AddRun(ctx context.Context, r Run) (Run, error)
 	// Runs lists the newest runs of a case, the newest first, at most limit.
 	Runs(ctx context.Context, id int64, limit int) ([]Run, error)
+
+	// Book returns the record of a case.
+	Book(id int64) Book
 
 	AddLine(ctx context.Context, d Drawn) (Drawn, error)
 	// Lines lists the drawn lines of a case in the order they were drawn.

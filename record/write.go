@@ -2,7 +2,10 @@ package record
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 )
@@ -33,7 +36,20 @@ func (r *Record) Write(dir string) error {
 }
 
 // replace puts a file in place by writing beside it, syncing and renaming.
-func replace(path string, b []byte) (err error) {
+func replace(path string, b []byte) error { return putWhole(path, b, os.Rename) }
+
+// create is replace for a file that must not be there yet.
+func create(path string, b []byte) error {
+	return putWhole(path, b, func(from, to string) error {
+		if err := os.Link(from, to); err != nil {
+			return err
+		}
+		return os.Remove(from)
+	})
+}
+
+// putWhole writes beside a path, syncs and then moves the file there.
+func putWhole(path string, b []byte, move func(from, to string) error) (err error) {
 	f, err := os.CreateTemp(filepath.Dir(path), ".record-*")
 	if err != nil {
 		return fmt.Errorf("write %s: %w; choose a folder that can be written", path, err)
@@ -57,10 +73,19 @@ func replace(path string, b []byte) (err error) {
 	if err = f.Close(); err != nil {
 		return err
 	}
-	if err = os.Rename(f.Name(), path); err != nil {
+	if err = move(f.Name(), path); err != nil {
 		return err
 	}
 	return SyncFolder(filepath.Dir(path))
+}
+
+// HashReader is the SHA-256 of all that a reader gives, in hexadecimal.
+func HashReader(r io.Reader) (string, error) {
+	sum := sha256.New()
+	if _, err := io.Copy(sum, r); err != nil {
+		return "", err
+	}
+	return hex.EncodeToString(sum.Sum(nil)), nil
 }
 
 // SyncFolder makes a rename in a folder last.

@@ -57,7 +57,7 @@ func uploadForever(dir string) error {
 		if err != nil {
 			return err
 		}
-		if _, err := s.AddRun(ctx, record.Run{Case: k.ID, Takes: []int64{t.ID}, Document: []byte(b.SHA256)}); err != nil {
+		if _, err := s.AddRun(ctx, record.Run{Case: k.ID, Takes: []int64{t.ID}, Document: fmt.Appendf(nil, `{"format":"crownassay/1","headline":%q}`, b.SHA256)}); err != nil {
 			return err
 		}
 		fmt.Println(k.ID, b.SHA256)

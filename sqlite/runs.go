@@ -12,7 +12,7 @@ import (
 	"crownassay/record"
 )
 
-// AddRun keeps a run.
+// AddRun keeps a run and, with it, its entry in the record.
 func (s *Store) AddRun(ctx context.Context, r record.Run) (record.Run, error) {
 	takes, err := json.Marshal(r.Takes)
 	if err != nil {
@@ -31,6 +31,9 @@ func (s *Store) AddRun(ctx context.Context, r record.Run) (record.Run, error) {
 			return err
 		}
 		if r.ID, err = res.LastInsertId(); err != nil {
+			return err
+		}
+		if _, err := enterRun(ctx, tx, r, packed); err != nil {
 			return err
 		}
 		return touch(ctx, tx, r.Case, now)

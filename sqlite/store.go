@@ -37,6 +37,12 @@ type Store struct {
 
 var _ record.Store = (*Store)(nil)
 
+// Is reports whether a store is in dir.
+func Is(dir string) bool {
+	_, err := os.Stat(filepath.Join(dir, databaseFile))
+	return err == nil
+}
+
 // Open opens the store in dir, which is made where it is not there, and brings
 // its tables up to date. Now is the clock; nil for the machine's.
 func Open(ctx context.Context, dir string, now func() time.Time) (*Store, error) {
@@ -74,7 +80,8 @@ func (s *Store) prepare(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	p, err := goose.NewProvider(goose.DialectSQLite3, s.db, sub)
+	entries := goose.NewGoMigration(3, &goose.GoFunc{RunTx: enter}, nil)
+	p, err := goose.NewProvider(goose.DialectSQLite3, s.db, sub, goose.WithGoMigrations(entries))
 	if err != nil {
 		return err
 	}

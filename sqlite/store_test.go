@@ -70,7 +70,7 @@ func TestStoreGivesBackWhatItWasGiven(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	run, err := s.AddRun(ctx, record.Run{Case: k.ID, Takes: []int64{b.ID}, Line: line.ID, Document: []byte(`{"x":1}`)})
+	run, err := s.AddRun(ctx, record.Run{Case: k.ID, Takes: []int64{b.ID}, Line: line.ID, Document: []byte(`{"format":"crownassay/1"}`)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -164,7 +164,7 @@ func TestWhatIsNotThere(t *testing.T) {
 			t.Errorf("%s: %v, want ErrNotFound", name, err)
 		}
 	}
-	if _, err := s.AddRun(ctx, record.Run{Case: 9, Document: []byte("{}")}); err == nil {
+	if _, err := s.AddRun(ctx, record.Run{Case: 9, Document: []byte(`{"format":"crownassay/1"}`)}); err == nil {
 		t.Error("a run of no case was kept: foreign keys are off")
 	}
 }

@@ -13,6 +13,8 @@ type assayCommand struct {
 	Case    string `arg:"" help:"Folder with case.yaml, or the file itself."`
 	JSON    bool   `name:"json" help:"Print one JSON document instead of the ledger."`
 	Out     string `placeholder:"DIR" help:"Also write record.json and ledger.txt into DIR."`
+	Keep    bool   `help:"Also add the run to the case's own record, in the folder \"record\" beside case.yaml."`
+	Who     string `env:"CROWNASSAY_WHO" placeholder:"INITIALS" help:"Who keeps the run."`
 	Workers int    `placeholder:"N" help:"Use N processors instead of all; the result is the same."`
 }
 
@@ -31,12 +33,31 @@ func (c *assayCommand) Run(p *program) error {
 			return err
 		}
 	}
+	if c.Keep {
+		if err := c.keep(p, r); err != nil {
+			return err
+		}
+	}
 	if err := p.print(r, c.JSON); err != nil {
 		return fmt.Errorf("print record: %w", err)
 	}
 	if s := r.ExitStatus(); s != statusConforms {
 		return outcome(s)
 	}
+	return nil
+}
+
+// keep adds the run to the record in the case's folder.
+func (c *assayCommand) keep(p *program, r *record.Record) error {
+	run, err := newRun(0, r)
+	if err != nil {
+		return err
+	}
+	s, err := record.OpenFolder(caseFolder(c.Case), nil).AddRun(p.ctx, run.Document, c.Who)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(p.stderr, "crownassay: kept as entry %d of the record\n", s.Number)
 	return nil
 }
 

@@ -26,7 +26,7 @@ finishline, reading < measure
 # the judging arm: no mesh, no search tree, no measuring
 geom < tooth
 reading, tooth, internal/yamldoc < conformity
-conformity, internal/text < record
+conformity, internal/text, internal/gs1 < record
 record < practice
 practice < sqlite, postgres, pdf, fhir, web, jobs
 
