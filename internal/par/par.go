@@ -1,6 +1,9 @@
 // Package par runs work over fixed chunks in parallel, with the same result
 // for any number of workers: chunk bounds depend on the count alone, every
 // chunk writes by index, and sums are merged in chunk order.
+//
+// Work within work shares the processors: a chunk that runs chunks of its own
+// gets help as soon as, and only when, a processor has nothing else to do.
 package par
 
 import (
@@ -23,6 +26,10 @@ func workers() int {
 	return runtime.GOMAXPROCS(0)
 }
 
+// helping is how many goroutines help callers of Do, less the callers that
+// wait for theirs and do nothing.
+var helping atomic.Int64
+
 // Do calls f for the chunks [lo,hi) of n items, each of the given size (0
 // means Chunk). The context is asked once a chunk; its error is returned and
 // the remaining chunks are not started.
@@ -30,30 +37,68 @@ func Do(ctx context.Context, n, size int, f func(lo, hi int)) error {
 	if size <= 0 {
 		size = Chunk
 	}
-	chunks := (n + size - 1) / size
-	w := min(workers(), chunks)
-	if w <= 1 {
-		for lo := 0; lo < n; lo += size {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			f(lo, min(n, lo+size))
-		}
-		return ctx.Err()
+	j := job{ctx: ctx, n: n, size: size, chunks: (n + size - 1) / size, most: int64(workers()) - 1, f: f}
+	j.work()
+	if j.most > 0 && j.chunks > 1 {
+		helping.Add(-1)
+		j.helpers.Wait()
+		helping.Add(1)
 	}
-	var next atomic.Int64
-	var wg sync.WaitGroup
-	for range w {
-		wg.Go(func() {
-			for ctx.Err() == nil {
-				c := int(next.Add(1)) - 1
-				if c >= chunks {
-					return
-				}
-				f(c*size, min(n, (c+1)*size))
-			}
-		})
-	}
-	wg.Wait()
 	return ctx.Err()
+}
+
+// Together calls functions that do not depend on one another and returns the
+// first error in their order, or the context's.
+func Together(ctx context.Context, fs ...func() error) error {
+	errs := make([]error, len(fs))
+	err := Do(ctx, len(fs), 1, func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			errs[i] = fs[i]()
+		}
+	})
+	for _, e := range errs {
+		if e != nil {
+			return e
+		}
+	}
+	return err
+}
+
+// job is one call of Do.
+type job struct {
+	ctx             context.Context
+	n, size, chunks int
+	most            int64 // helpers at work at one time, for all jobs together
+	f               func(lo, hi int)
+	next            atomic.Int64
+	helpers         sync.WaitGroup
+}
+
+// work does chunks until none is left. Before each it looks for help.
+func (j *job) work() {
+	for j.ctx.Err() == nil {
+		c := int(j.next.Add(1)) - 1
+		if c >= j.chunks {
+			return
+		}
+		if c+1 < j.chunks {
+			j.hire()
+		}
+		j.f(c*j.size, min(j.n, (c+1)*j.size))
+	}
+}
+
+// hire starts a helper unless all processors are at work.
+func (j *job) hire() {
+	if j.most <= 0 {
+		return
+	}
+	if helping.Add(1) > j.most {
+		helping.Add(-1)
+		return
+	}
+	j.helpers.Go(func() {
+		defer helping.Add(-1)
+		j.work()
+	})
 }
