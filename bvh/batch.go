@@ -54,9 +54,6 @@ func (t *Tree) RayAll(ctx context.Context, rays []Ray, tMax float64, out []RayHi
 // gives it; an infinite radius takes the whole mesh.
 func (t *Tree) SectionAll(ctx context.Context, planes []geom.Plane, center geom.Vec, radius float64, out [][]Polyline) error {
 	return par.Do(ctx, len(planes), 8, func(lo, hi int) {
-		c := cutter{t: t}
-		for i := lo; i < hi; i++ {
-			out[i] = c.section(planes[i], center, radius)
-		}
+		t.Sections(planes[lo:hi], center, radius, out[lo:hi])
 	})
 }

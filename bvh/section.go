@@ -34,14 +34,30 @@ func (t *Tree) Section(pl geom.Plane) []Polyline {
 // SectionNear is Section for those facets only whose box comes within radius
 // of center; pieces end where these end.
 func (t *Tree) SectionNear(pl geom.Plane, center geom.Vec, radius float64) []Polyline {
-	c := cutter{t: t}
-	return c.section(pl, center, radius)
+	var out [1][]Polyline
+	t.Sections([]geom.Plane{pl}, center, radius, out[:])
+	return out[0]
 }
 
-// cutter makes sections; it may be used again for another of the same tree.
+// Sections writes the sections by some planes to out, each as SectionNear
+// gives it. It takes the tree's walk only once for planes that are a bundle:
+// in order about a line, by less than half a turn, or parallel.
+func (t *Tree) Sections(planes []geom.Plane, center geom.Vec, radius float64, out [][]Polyline) {
+	c := cutter{t: t}
+	if bundled(planes, center) {
+		c.sections(planes, center, radius, out)
+		return
+	}
+	for i := range planes {
+		c.sections(planes[i:i+1], center, radius, out[i:])
+	}
+}
+
+// cutter makes sections; it may be used again for others of the same tree.
 type cutter struct {
 	t         *Tree
-	crossings []crossing
+	cut       [][]crossing // by plane
+	crossings []crossing   // those of the plane at hand
 	places    places
 	heads     []head
 }
@@ -55,31 +71,69 @@ type crossing struct {
 	used       bool
 }
 
-func (c *cutter) section(pl geom.Plane, center geom.Vec, radius float64) []Polyline {
-	c.crossings = c.crossings[:0]
-	if !(radius >= 0) || !pl.Normal.Finite() || math.IsNaN(pl.Offset) {
-		return nil
+// sections cuts by a bundle of planes.
+func (c *cutter) sections(planes []geom.Plane, center geom.Vec, radius float64, out [][]Polyline) {
+	for len(c.cut) < len(planes) {
+		c.cut = append(c.cut, nil)
 	}
-	c.collect(&pl, center, radius)
-	c.link()
-	return c.chains(&pl)
+	for i := range planes {
+		c.cut[i], out[i] = c.cut[i][:0], nil
+		if !planes[i].Normal.Finite() || math.IsNaN(planes[i].Offset) {
+			return // a single one, since it is no bundle
+		}
+	}
+	if !(radius >= 0) || c.t.Empty() || len(planes) == 0 {
+		return
+	}
+	c.collect(planes, center, radius)
+	for i := range planes {
+		c.crossings = c.cut[i]
+		c.link()
+		out[i] = c.chains(&planes[i])
+	}
 }
 
-// collect finds the facets that are cut, in leaf order.
-func (c *cutter) collect(pl *geom.Plane, center geom.Vec, radius float64) {
-	rSq := radius * radius
-	abs := geom.Vec{X: math.Abs(pl.Normal.X), Y: math.Abs(pl.Normal.Y), Z: math.Abs(pl.Normal.Z)}
-	want := func(b *box32) bool {
-		return b.meets(pl, abs) && b.distSq(center.X, center.Y, center.Z) <= rSq*roundSlack
-	}
-	c.t.walk(want, func(i int32) {
-		p, q, r := c.t.corners(i)
-		up := [3]bool{pl.Side(*p) >= 0, pl.Side(*q) >= 0, pl.Side(*r) >= 0}
-		if up[0] == up[1] && up[1] == up[2] || boxDistSq(p, q, r, &center) > rSq {
-			return
+// collect finds the facets that each plane of a bundle cuts, in leaf order.
+func (c *cutter) collect(planes []geom.Plane, center geom.Vec, radius float64) {
+	t, rSq := c.t, radius*radius
+	lean := newLean(planes)
+	var stack [maxDepth + 1]int32
+	stack[0] = t.root
+	for top := 0; top >= 0; {
+		ref := stack[top]
+		top--
+		if ref < 0 {
+			c.leaf(ref, planes, &center, rSq)
+			continue
 		}
-		c.crossings = append(c.crossings, newCrossing(c.t.order[i], up))
-	})
+		n := &t.nodes[ref]
+		for k := 1; k >= 0; k-- {
+			if b := &n.box[k]; lean.meets(b) && b.distSq(center.X, center.Y, center.Z) <= rSq*roundSlack {
+				top++
+				stack[top] = n.ref[k]
+			}
+		}
+	}
+}
+
+// leaf finds the facets of a leaf that the planes cut.
+func (c *cutter) leaf(ref int32, planes []geom.Plane, center *geom.Vec, rSq float64) {
+	first, end := c.t.leaf(ref)
+	for i := first; i < end; i++ {
+		p, q, r := c.t.corners(i)
+		near := false
+		for k := range planes {
+			pl := &planes[k]
+			up := [3]bool{pl.Side(*p) >= 0, pl.Side(*q) >= 0, pl.Side(*r) >= 0}
+			if up[0] == up[1] && up[1] == up[2] {
+				continue
+			}
+			if near = near || boxDistSq(p, q, r, center) <= rSq; !near {
+				break
+			}
+			c.cut[k] = append(c.cut[k], newCrossing(c.t.order[i], up))
+		}
+	}
 }
 
 // boxDistSq returns the squared distance from o to the box of a facet.
@@ -103,13 +157,4 @@ func newCrossing(f int32, up [3]bool) crossing {
 		}
 	}
 	return x
-}
-
-// meets reports whether the plane may cut the box; abs is the plane's normal
-// with positive components.
-func (b *box32) meets(pl *geom.Plane, abs geom.Vec) bool {
-	lo, hi := vec(&b[0]), vec(&b[1])
-	mid, half := lo.Add(hi).Mul(0.5), hi.Sub(lo).Mul(0.5)
-	size := abs.X*math.Abs(mid.X) + abs.Y*math.Abs(mid.Y) + abs.Z*math.Abs(mid.Z) + math.Abs(pl.Offset)
-	return math.Abs(pl.Side(mid)) <= abs.Dot(half)+size*roundGrow
 }

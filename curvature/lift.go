@@ -19,37 +19,60 @@ const (
 	liftAgree = 0.85 // cosine (32 degrees) within which the corners' normals agree with the facet's: else there is an edge
 )
 
-// Lift returns how far, mm along the facet's unit normal, the surface that
-// facet f of m stands for lies above its point p; normals are the vertices'.
-// It is 0 at edges and on flat and thin facets.
-func Lift(m *mesh.Mesh, normals []geom.Vec, f int32, p geom.Vec) (rise float64, normal geom.Vec) {
-	a, b, c := m.Corner(f)
-	n := geom.TriangleNormal(a, b, c)
-	area := n.Norm()
-	if area == 0 {
-		return 0, n
+// Lift tells how far the surface that a facet stands for lies above it.
+type Lift struct {
+	Normal geom.Vec // unit, of the facet; its area vector where that has none
+
+	a, b, c geom.Vec
+	area    float64    // twice that of the facet
+	bend    [3]float64 // of the edges ab, bc, ca
+	flat    bool       // an edge, a flat or a thin facet: nothing is lifted
+}
+
+// NewLift looks at facet f of m; normals are the vertices'.
+func NewLift(m *mesh.Mesh, normals []geom.Vec, f int32) Lift {
+	var l Lift
+	l.a, l.b, l.c = m.Corner(f)
+	l.Normal = geom.TriangleNormal(l.a, l.b, l.c)
+	if l.area = l.Normal.Norm(); l.area == 0 {
+		l.flat = true
+		return l
 	}
-	n = n.Mul(1 / area)
-	w := [3]float64{geom.TriangleNormal(p, b, c).Dot(n) / area, geom.TriangleNormal(p, c, a).Dot(n) / area, geom.TriangleNormal(p, a, b).Dot(n) / area}
-	q := [3]geom.Vec{a, b, c}
-	var v [3]geom.Vec // normals, their length along n being 1
-	for k := range q {
-		v[k] = normals[m.F[f][k]]
-		along := v[k].Dot(n)
+	l.Normal = l.Normal.Mul(1 / l.area)
+	var v [3]geom.Vec // normals, their length along the facet's being 1
+	for k, i := range m.F[f] {
+		v[k] = normals[i]
+		along := v[k].Dot(l.Normal)
 		if along < liftAgree {
-			return 0, n
+			l.flat = true
+			return l
 		}
 		v[k] = v[k].Mul(1 / along)
 	}
+	q := [3]geom.Vec{l.a, l.b, l.c}
 	for k := range q {
 		j := (k + 1) % 3
 		e := q[k].Sub(q[j])
-		rise += w[k] * w[j] * bothBend(e.Dot(v[k]), -e.Dot(v[j]))
+		l.bend[k] = bothBend(e.Dot(v[k]), -e.Dot(v[j]))
 	}
+	l.flat = l.bend == [3]float64{}
+	return l
+}
+
+// At returns how far, mm along the facet's normal, the surface lies above
+// point p of the facet. It is 0 at edges and on flat and thin facets.
+func (l *Lift) At(p geom.Vec) float64 {
+	if l.flat {
+		return 0
+	}
+	a := geom.TriangleNormal(p, l.b, l.c).Dot(l.Normal) / l.area
+	b := geom.TriangleNormal(p, l.c, l.a).Dot(l.Normal) / l.area
+	c := geom.TriangleNormal(p, l.a, l.b).Dot(l.Normal) / l.area
+	rise := a*b*l.bend[0] + b*c*l.bend[1] + c*a*l.bend[2]
 	if math.Abs(rise) > liftMost {
-		return 0, n
+		return 0
 	}
-	return rise, n
+	return rise
 }
 
 // bothBend is the bend of an edge at whose ends the normals tell x and y: the

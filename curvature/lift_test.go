@@ -31,7 +31,8 @@ func TestLiftReachesTheBall(t *testing.T) {
 		m, normals := facetOn(ball, 0.2, -0.1, h)
 		a, b, c := m.Corner(0)
 		p := a.Mul(0.3).Add(b.Mul(0.3)).Add(c.Mul(0.4))
-		rise, n := Lift(m, normals, 0, p)
+		l := NewLift(m, normals, 0)
+		rise, n := l.At(p), l.Normal
 		before, after := r-p.Norm(), math.Abs(p.Add(n.Mul(rise)).Norm()-r)
 		if most := h * h * h * h / 8; after > most {
 			t.Errorf("edges of %g: %g off the ball, want at most %g (%g unlifted)", h, after, most, before)
@@ -45,7 +46,8 @@ func TestLiftLeavesTheFlatBesideARound(t *testing.T) {
 	m := &mesh.Mesh{V: []geom.Vec{{}, {X: 0.2}, {X: 0.1, Y: 0.2}}, F: [][3]int32{{0, 1, 2}}}
 	lean := geom.V(0, -math.Sin(0.2), math.Cos(0.2))
 	normals := []geom.Vec{lean, lean, {Z: 1}}
-	if rise, _ := Lift(m, normals, 0, geom.V(0.1, 0.07, 0)); rise != 0 {
+	l := NewLift(m, normals, 0)
+	if rise := l.At(geom.V(0.1, 0.07, 0)); rise != 0 {
 		t.Errorf("lift of a flat facet beside a round one = %g, want 0", rise)
 	}
 }
@@ -55,7 +57,8 @@ func TestLiftLeavesEdges(t *testing.T) {
 	m := &mesh.Mesh{V: []geom.Vec{{}, {X: 0.2}, {X: 0.1, Y: 0.2}}, F: [][3]int32{{0, 1, 2}}}
 	edge := geom.V(0, -1, 1).Unit()
 	inner := geom.V(0, 0.3, 1).Unit()
-	if rise, _ := Lift(m, []geom.Vec{edge, edge, inner}, 0, geom.V(0.1, 0.07, 0)); rise != 0 {
+	l := NewLift(m, []geom.Vec{edge, edge, inner}, 0)
+	if rise := l.At(geom.V(0.1, 0.07, 0)); rise != 0 {
 		t.Errorf("lift at an edge of 45 degrees = %g, want 0", rise)
 	}
 }

@@ -8,7 +8,6 @@ import (
 // What makes a point of a profile a candidate for the finish line. Lengths
 // mm, angles degrees.
 const (
-	steepest    = 45.0 // a wall is inclined less than this to the axis (definition of the line angles)
 	leastWall   = 0.5  // wall that must lie above a finish line, descent in mm: less is no preparation
 	leastTurn   = 6.0  // convex turns below this are not told from a curved root
 	clearTurn   = 60.0 // turns from here on cost nothing: shoulders turn by 60 to 100
@@ -43,7 +42,7 @@ func (p *Profile) walk() walked {
 	drop, low := 0.0, math.Inf(1)
 	for i := range n {
 		if i > 0 && !p.Gap[i] {
-			if s := p.Steep(i, tangentHalf); math.Abs(s) < steepest {
+			if l, ok := p.fit(i-tangentHalf, i+tangentHalf+1); ok && l.steeper() {
 				drop += math.Max(0, p.Z[i-1]-p.Z[i])
 			}
 		}
@@ -59,14 +58,20 @@ func (p *Profile) walk() walked {
 // candidates returns the candidates of a profile from the axis outward.
 func (p *Profile) candidates(w window) []candidate {
 	n := p.Len()
-	turns := make([]float64, n)
-	for i := range n {
-		turns[i], _, _, _ = p.turn(i, w)
-	}
 	walk := p.walk()
+	first := 0 // below enough wall
+	for first < n && walk.drop[first] < leastWall {
+		first++
+	}
+	turns := make([]float64, n)
+	for i := max(0, first-int(peakReach/Step)); i < n; i++ {
+		if p.mayTurn(i, w) {
+			turns[i], _, _, _ = p.turn(i, w)
+		}
+	}
 	var out []candidate
-	for i := range n {
-		if turns[i] < leastTurn || walk.drop[i] < leastWall || p.gapWithin(i, w.far) || !peak(turns, i, int(peakReach/Step)) {
+	for i := first; i < n; i++ {
+		if turns[i] < leastTurn || p.gapWithin(i, w.far) || !peak(turns, i, int(peakReach/Step)) {
 			continue
 		}
 		_, _, after, ok := p.turn(i, w)

@@ -13,6 +13,9 @@ const (
 	anchors   = 6    // start candidates tried
 )
 
+// leadSlack is more than the rounding of costs, some hundred at most.
+const leadSlack = 1e-9
+
 // chain picks at most one candidate an azimuth so that they make the cheapest
 // closed curve (dynamic programming over the circle with a fixed start, the
 // best of several starts). Azimuths are evenly spaced by step degrees. The
@@ -62,23 +65,28 @@ type chainer struct {
 	az, cand int       // the start
 	ways     [][]link  // to each candidate, by azimuths from the start
 	least    []float64 // cheapest way to each azimuth
+	lead     []float64 // least of those up to an azimuth, each less the price of skipping as many as precede it
 }
 
 func chainFrom(cands [][]candidate, step float64, a0, c0 int) ([]int, float64) {
 	n := len(cands)
-	c := chainer{cands, step, a0, c0, make([][]link, n+1), make([]float64, n+1)}
+	c := chainer{cands, step, a0, c0, make([][]link, n+1), make([]float64, n+1), make([]float64, n+1)}
 	own := cands[a0][c0].cost
-	c.ways[0], c.least[0] = []link{{cost: own}}, own
+	c.ways[0], c.least[0], c.lead[0] = []link{{cost: own}}, own, own
+	store := make([]link, 0, total(cands)+1)
 	for k := 1; k <= n; k++ {
 		c.least[k] = math.Inf(1)
+		from := len(store)
 		for i, cd := range c.at(k) {
 			l := c.cheapest(k, i)
 			if k < n { // the start has been paid for
 				l.cost += cd.cost
 			}
-			c.ways[k] = append(c.ways[k], l)
+			store = append(store, l)
 			c.least[k] = math.Min(c.least[k], l.cost)
 		}
+		c.ways[k] = store[from:]
+		c.lead[k] = math.Min(c.lead[k-1], c.least[k]-skipCost*float64(k))
 	}
 	return walkBack(c.ways, n, a0, c0)
 }
@@ -96,6 +104,9 @@ func (c *chainer) cheapest(k, i int) link {
 	best := link{cost: math.Inf(1)}
 	to := c.at(k)[i].p
 	for g := 1; g <= min(int(widestGap/c.step), k); g++ {
+		if c.lead[k-g]+skipCost*float64(k-1) > best.cost+leadSlack {
+			break // nor is anything before cheap enough
+		}
 		skipped := skipCost * float64(g-1)
 		if c.least[k-g]+skipped >= best.cost {
 			continue
@@ -108,6 +119,15 @@ func (c *chainer) cheapest(k, i int) link {
 		}
 	}
 	return best
+}
+
+// total counts the candidates.
+func total(cands [][]candidate) int {
+	n := 0
+	for _, c := range cands {
+		n += len(c)
+	}
+	return n
 }
 
 // walkBack reads the picks off the ways.

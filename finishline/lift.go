@@ -15,15 +15,15 @@ const (
 	liftSlant = 0.5 // square of the facet normal's share in the section
 )
 
-// lifted returns the points of a section by the plane of normal n, moved onto
+// lifted appends the points of a section by the plane of normal n, moved onto
 // the surface that the facets stand for, with further points between them.
 // Facets[i] holds the segment from point i to the next.
-func (s Scan) lifted(pts []geom.Vec, facets []int32, n geom.Vec) []geom.Vec {
-	out := make([]geom.Vec, 0, 4*len(pts))
+func (s Scan) lifted(out []geom.Vec, pts []geom.Vec, facets []int32, n geom.Vec) []geom.Vec {
 	before := geom.Vec{} // lift at the start of the segment by the facet before
 	for i, f := range facets {
 		a, b := pts[i], pts[i+1]
-		at := s.lift(f, a, n)
+		l := curvature.NewLift(s.Tree.Mesh(), s.Normals, f)
+		at := liftIn(&l, a, n)
 		if i > 0 {
 			at = at.Add(before).Mul(0.5)
 		}
@@ -31,9 +31,9 @@ func (s Scan) lifted(pts []geom.Vec, facets []int32, n geom.Vec) []geom.Vec {
 		k := int(math.Ceil(a.Dist(b) / liftStep))
 		for j := 1; j < k; j++ {
 			p := a.Lerp(b, float64(j)/float64(k))
-			out = append(out, p.Add(s.lift(f, p, n)))
+			out = append(out, p.Add(liftIn(&l, p, n)))
 		}
-		before = s.lift(f, b, n)
+		before = liftIn(&l, b, n)
 		if i == len(facets)-1 {
 			out = append(out, b.Add(before))
 		}
@@ -41,10 +41,10 @@ func (s Scan) lifted(pts []geom.Vec, facets []int32, n geom.Vec) []geom.Vec {
 	return out
 }
 
-// lift is the way within a section's plane of normal n from point p of facet
-// f to the surface that the facet stands for.
-func (s Scan) lift(f int32, p, n geom.Vec) geom.Vec {
-	rise, u := curvature.Lift(s.Tree.Mesh(), s.Normals, f, p)
-	in := u.Sub(n.Mul(u.Dot(n)))
+// liftIn is the way within a section's plane of normal n from point p of a
+// facet to the surface that the facet stands for.
+func liftIn(l *curvature.Lift, p, n geom.Vec) geom.Vec {
+	rise := l.At(p)
+	in := l.Normal.Sub(n.Mul(l.Normal.Dot(n)))
 	return in.Mul(rise / math.Max(liftSlant, in.NormSq()))
 }

@@ -9,6 +9,7 @@ import (
 
 	"crownassay/align"
 	"crownassay/geom"
+	"crownassay/internal/par"
 )
 
 // Found is a preparation: its frame (mesial not yet known: X is arbitrary),
@@ -55,15 +56,22 @@ func Locate(ctx context.Context, s Scan, up geom.Vec, at *geom.Vec) (*Found, err
 	if err != nil {
 		return nil, err
 	}
+	found, reasons := make([]*Found, len(ss)), make([]string, len(ss))
+	looks := make([]func() error, len(ss))
+	for i, sd := range ss {
+		looks[i] = func() (err error) {
+			found[i], reasons[i], err = Refine(ctx, s, align.NewFrame(sd.at, up, up.Normal(), 1))
+			return err
+		}
+	}
+	if err := par.Together(ctx, looks...); err != nil {
+		return nil, err
+	}
 	var good []*Found
 	why := "no ring of a finish line below a wall is seen"
-	for _, sd := range ss {
-		f, reason, err := Refine(ctx, s, align.NewFrame(sd.at, up, up.Normal(), 1))
-		if err != nil {
-			return nil, err
-		}
+	for i, f := range found {
 		if f == nil {
-			why = reason
+			why = reasons[i]
 			continue
 		}
 		if !slices.ContainsFunc(good, func(g *Found) bool { return g.Frame.Origin.Dist(f.Frame.Origin) < sameTooth }) {

@@ -2,6 +2,7 @@ package finishline
 
 import (
 	"math"
+	"slices"
 
 	"crownassay/align"
 	"crownassay/bvh"
@@ -40,77 +41,97 @@ func (a point) dist(b point) float64 { return math.Hypot(a.r-b.r, a.z-b.z) }
 // on its left: outward from the axis over the top.
 type piece []point
 
-// cutBoth cuts the surface with the plane of azimuth a (degrees) and returns
-// the profiles at a and a+180, seen within reach of the axis.
-func cutBoth(s Scan, f align.Frame, a, reach float64) (Profile, Profile) {
-	dir := f.Direction(a)
-	n := f.Z.Cross(dir).Unit()
-	lines := s.Tree.SectionNear(geom.Plane{Normal: n, Offset: n.Dot(f.Origin)}, f.Origin, reach)
-	var fore, back []piece
+// slicer makes profiles of sections. With passing set they last until the next
+// pair only, and its buffers are used again.
+type slicer struct {
+	scan    Scan
+	frame   align.Frame
+	reach   float64
+	passing bool
+
+	lift       []geom.Vec
+	whole      piece
+	store      []point // of the pieces of one section
+	fore, back []piece
+	samplers   [2]sampler
+}
+
+// plane is the one of azimuth a (degrees).
+func (c *slicer) plane(a float64) geom.Plane {
+	n := c.frame.Z.Cross(c.frame.Direction(a)).Unit()
+	return geom.Plane{Normal: n, Offset: n.Dot(c.frame.Origin)}
+}
+
+// cutBoth cuts the surface with the plane of azimuth a and returns the
+// profiles at a and a+180, seen within reach of the axis.
+func (c *slicer) cutBoth(a float64) (fore, back Profile) {
+	pl := c.plane(a)
+	return c.both(a, pl, c.scan.Tree.SectionNear(pl, c.frame.Origin, c.reach))
+}
+
+// both makes the profiles at a and a+180 of the section of a plane.
+func (c *slicer) both(a float64, pl geom.Plane, lines []bvh.Polyline) (Profile, Profile) {
+	dir := c.frame.Direction(a)
+	c.store, c.fore, c.back = c.store[:0], c.fore[:0], c.back[:0]
 	for _, l := range lines {
-		whole := s.planar(f, dir, n, l)
-		fore = clip(fore, whole, reach)
+		whole := c.planar(dir, pl.Normal, l)
+		c.fore = c.clip(c.fore, whole)
 		for i := range whole {
 			whole[i].r = -whole[i].r
 		}
-		reverse(whole)
-		back = clip(back, whole, reach)
+		slices.Reverse(whole)
+		c.back = c.clip(c.back, whole)
 	}
-	return join(fore, a, reach), join(back, math.Mod(a+180, 360), reach)
+	return c.join(&c.samplers[0], c.fore, a), c.join(&c.samplers[1], c.back, math.Mod(a+180, 360))
 }
 
 // planar brings a polyline into the plane's coordinates: distance along dir
 // and height. A section runs along plane normal x facet normal, so with the
 // plane's normal Z x dir it runs along dir over the top, outside on the left.
-func (s Scan) planar(f align.Frame, dir, n geom.Vec, l bvh.Polyline) piece {
+func (c *slicer) planar(dir, n geom.Vec, l bvh.Polyline) piece {
 	pts := l.Points
 	if l.Closed && len(pts) > 0 {
 		pts = append(pts[:len(pts):len(pts)], pts[0])
 	}
-	if s.Normals != nil {
-		pts = s.lifted(pts, l.Facets, n)
+	if c.scan.Normals != nil {
+		c.lift = c.scan.lifted(c.lift[:0], pts, l.Facets, n)
+		pts = c.lift
 	}
-	out := make(piece, len(pts))
-	for i, p := range pts {
-		d := p.Sub(f.Origin)
-		out[i] = point{d.Dot(dir), d.Dot(f.Z)}
+	c.whole = c.whole[:0]
+	for _, p := range pts {
+		d := p.Sub(c.frame.Origin)
+		c.whole = append(c.whole, point{d.Dot(dir), d.Dot(c.frame.Z)})
 	}
-	return out
-}
-
-func reverse(p piece) {
-	for i, j := 0, len(p)-1; i < j; i, j = i+1, j-1 {
-		p[i], p[j] = p[j], p[i]
-	}
+	return c.whole
 }
 
 // clip appends the runs of w with 0 <= r <= reach.
-func clip(dst []piece, w piece, reach float64) []piece {
-	var run piece
+func (c *slicer) clip(dst []piece, w piece) []piece {
+	from := len(c.store)
 	flush := func() {
-		if len(run) > 1 {
-			dst = append(dst, run)
+		if to := len(c.store); to-from > 1 {
+			dst = append(dst, c.store[from:to:to])
 		}
-		run = nil
+		from = len(c.store)
 	}
 	for i, p := range w {
-		in := p.r >= 0 && p.r <= reach
+		in := p.r >= 0 && p.r <= c.reach
 		if i > 0 {
 			q := w[i-1]
-			if qin := q.r >= 0 && q.r <= reach; qin != in {
+			if qin := q.r >= 0 && q.r <= c.reach; qin != in {
 				edge := 0.0
-				if p.r > reach || q.r > reach {
-					edge = reach
+				if p.r > c.reach || q.r > c.reach {
+					edge = c.reach
 				}
 				t := (edge - q.r) / (p.r - q.r)
-				run = append(run, point{edge, q.z + t*(p.z-q.z)})
+				c.store = append(c.store, point{edge, q.z + t*(p.z-q.z)})
 				if qin {
 					flush()
 				}
 			}
 		}
 		if in {
-			run = append(run, p)
+			c.store = append(c.store, p)
 		}
 	}
 	flush()
@@ -118,18 +139,14 @@ func clip(dst []piece, w piece, reach float64) []piece {
 }
 
 // join chains pieces from the axis outward and resamples the chain.
-func join(pieces []piece, azimuth, reach float64) Profile {
-	first := start(pieces)
-	if first < 0 {
-		return Profile{Azimuth: azimuth}
-	}
+func (c *slicer) join(s *sampler, pieces []piece, azimuth float64) Profile {
+	s.clear()
 	used := make([]bool, len(pieces))
-	var s sampler
-	for k := first; k >= 0; {
+	for k := start(pieces); k >= 0; {
 		used[k] = true
 		s.add(pieces[k], false)
 		end := pieces[k][len(pieces[k])-1]
-		if end.r >= reach-1e-9 || end.r <= 1e-9 {
+		if end.r >= c.reach-1e-9 || end.r <= 1e-9 {
 			break
 		}
 		k = next(pieces, used, end)
@@ -138,7 +155,15 @@ func join(pieces []piece, azimuth, reach float64) Profile {
 		}
 	}
 	p := Profile{Azimuth: azimuth, R: s.r, Z: s.z, Gap: s.gap}
-	p.sums = newLineSums(p.R, p.Z)
+	if c.passing {
+		s.sums = sumsOf(s.sums[:0], p.R, p.Z)
+		p.sums = s.sums
+		return p
+	}
+	n := len(s.r)
+	rz := append(append(make([]float64, 0, 2*n), s.r...), s.z...)
+	p.R, p.Z, p.Gap = rz[:n:n], rz[n:], slices.Clone(s.gap)
+	p.sums = sumsOf(make(lineSums, 0, n+1), p.R, p.Z)
 	return p
 }
 
@@ -181,25 +206,27 @@ func next(pieces []piece, used []bool, end point) int {
 type sampler struct {
 	r, z  []float64
 	gap   []bool
+	sums  lineSums
 	carry float64
-	begun bool
 }
+
+// clear forgets the samples.
+func (s *sampler) clear() { s.r, s.z, s.gap, s.carry = s.r[:0], s.z[:0], s.gap[:0], 0 }
 
 func (s *sampler) put(p point, gap bool) {
 	s.r, s.z, s.gap = append(s.r, p.r), append(s.z, p.z), append(s.gap, gap)
 }
 
 func (s *sampler) add(line piece, gap bool) {
-	if !s.begun {
+	if len(s.r) == 0 {
 		s.put(line[0], gap)
-		s.begun = true
 	}
 	for i := 1; i < len(line); i++ {
 		a, b := line[i-1], line[i]
-		l := a.dist(b)
+		dr, dz, l := b.r-a.r, b.z-a.z, a.dist(b)
 		for t := Step - s.carry; t <= l; t += Step {
 			w := t / l
-			s.put(point{a.r + w*(b.r-a.r), a.z + w*(b.z-a.z)}, gap)
+			s.put(point{a.r + w*dr, a.z + w*dz}, gap)
 		}
 		s.carry = math.Mod(s.carry+l, Step)
 	}

@@ -19,12 +19,17 @@ var prep = shape.Prep{Radius: 5, Width: 1, Height: 4, Taper: 6, Root: 10, Deep: 
 
 func pieceOf(p ...point) piece { return p }
 
+// joined is the profile of pieces within 10 mm.
+func joined(p []piece, azimuth float64) Profile {
+	return (&slicer{reach: 10}).join(&sampler{}, p, azimuth)
+}
+
 // TestJoin chains pieces in any order from the axis outward and bridges gaps
 // up to 3 mm in a straight line, marked.
 func TestJoin(t *testing.T) {
 	top, wall := pieceOf(point{0, 4}, point{3, 4}), pieceOf(point{3, 4}, point{4, 0})
 	far, near := pieceOf(point{8, 0}, point{9, 0}), pieceOf(point{5.5, 0}, point{7, 0})
-	p := join([]piece{far, wall, near, top}, 12, 10)
+	p := joined([]piece{far, wall, near, top}, 12)
 	length, gap := 0.0, 0.0
 	for i := 1; i < p.Len(); i++ {
 		d := point{p.R[i], p.Z[i]}.dist(point{p.R[i-1], p.Z[i-1]})
@@ -47,18 +52,18 @@ func TestJoin(t *testing.T) {
 
 // TestJoinEnds: beyond 3 mm a profile ends, and none begins that far away.
 func TestJoinEnds(t *testing.T) {
-	p := join([]piece{pieceOf(point{0, 4}, point{3, 4}), pieceOf(point{6.1, 4}, point{8, 4})}, 0, 10)
+	p := joined([]piece{pieceOf(point{0, 4}, point{3, 4}), pieceOf(point{6.1, 4}, point{8, 4})}, 0)
 	if r := p.R[p.Len()-1]; !within(r, 3, Step) {
 		t.Errorf("profile goes on to %v over a gap of 3.1 mm", r)
 	}
-	if p := join([]piece{pieceOf(point{3.1, 4}, point{8, 4})}, 0, 10); p.Len() != 0 {
+	if p := joined([]piece{pieceOf(point{3.1, 4}, point{8, 4})}, 0); p.Len() != 0 {
 		t.Errorf("a profile of %d samples without a beginning", p.Len())
 	}
 }
 
 // TestClip cuts pieces at the axis and at the reach.
 func TestClip(t *testing.T) {
-	got := clip(nil, pieceOf(point{-2, 0}, point{2, 4}, point{12, 4}, point{8, 0}), 10)
+	got := (&slicer{reach: 10}).clip(nil, pieceOf(point{-2, 0}, point{2, 4}, point{12, 4}, point{8, 0}))
 	want := []piece{{{0, 2}, {2, 4}, {10, 4}}, {{10, 2}, {8, 0}}}
 	if len(got) != len(want) {
 		t.Fatalf("%d pieces, want %d: %v", len(got), len(want), got)
@@ -79,7 +84,7 @@ func TestCutBoth(t *testing.T) {
 	tree := bvh.New(shape.Lathe(shape.Round(prep.Path()), 0.1, 1))
 	for _, hand := range []float64{1, -1} {
 		f := align.NewFrame(geom.Vec{}, geom.V(0, 0, 1), geom.V(1, 0, 0), hand)
-		a, b := cutBoth(Scan{Tree: tree}, f, 33, Reach)
+		a, b := (&slicer{scan: Scan{Tree: tree}, frame: f, reach: Reach}).cutBoth(33)
 		if b.Azimuth != 213 {
 			t.Errorf("opposite of 33 is %v", b.Azimuth)
 		}
@@ -111,7 +116,7 @@ func distance(path shape.Path, r, z float64) float64 {
 // sample 80.
 func corner(turn float64) Profile {
 	s, c := math.Sincos(-turn * math.Pi / 180)
-	return join([]piece{pieceOf(point{0, 0}, point{2, 0}, point{2 + 2*c, 2 * s})}, 0, 10)
+	return joined([]piece{pieceOf(point{0, 0}, point{2, 0}, point{2 + 2*c, 2 * s})}, 0)
 }
 
 // TestTurn: the turn of straight lines is their angle, convex positive, for
@@ -140,7 +145,7 @@ func TestBend(t *testing.T) {
 		for _, q := range (shape.Path{}).Arc(shape.Point{}, r, 90, 0, 400) {
 			arc = append(arc, point{q.R, q.Z})
 		}
-		p := join([]piece{arc}, 0, 10)
+		p := joined([]piece{arc}, 0)
 		if got, _ := p.Bend(p.Len()/2, 4); !within(got*r, 1, 0.02) {
 			t.Errorf("radius %v: bend = %.4f, want %.4f", r, got, 1/r)
 		}

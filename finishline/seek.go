@@ -94,16 +94,17 @@ func ring(t *bvh.Tree, spacing float64, f align.Frame) (geom.Vec, float64, bool)
 	cands := make([][]candidate, 2*seedCuts)
 	w := turnWindow(spacing)
 	bright := 0
+	cut := slicer{scan: Scan{Tree: t}, frame: f, reach: seedReach, passing: true}
 	for i := range seedCuts {
 		k := i * seedCuts / firstCuts % seedCuts // every other plane first, then those between
 		if i >= firstCuts {
 			k++
 		}
-		a, b := cutBoth(Scan{Tree: t}, f, 180*float64(k)/seedCuts, seedReach)
+		a, b := cut.cutBoth(180 * float64(k) / seedCuts)
 		cands[k], cands[k+seedCuts] = a.candidates(w), b.candidates(w)
 		bright += hasBright(cands[k]) + hasBright(cands[k+seedCuts])
-		if i == firstCuts-1 && bright < firstCuts {
-			return geom.Vec{}, 0, false
+		if i < firstCuts && bright+2*(firstCuts-1-i) < firstCuts {
+			return geom.Vec{}, 0, false // nor will it be when all of the first are cut
 		}
 	}
 	pick, cost := chain(cands, 180/float64(seedCuts))

@@ -3,19 +3,22 @@ package finishline
 import "math"
 
 // lineSums are running sums of a profile, so that the straight line through
-// any run of samples is fitted in constant time.
-type lineSums struct{ r, z, ir, iz []float64 }
+// any run of samples is fitted in constant time: entry i is over the samples
+// before i.
+type lineSums []lineSum
 
-func newLineSums(r, z []float64) lineSums {
-	n := len(r)
-	s := lineSums{make([]float64, n+1), make([]float64, n+1), make([]float64, n+1), make([]float64, n+1)}
-	for i := range n {
-		s.r[i+1] = s.r[i] + r[i]
-		s.z[i+1] = s.z[i] + z[i]
-		s.ir[i+1] = s.ir[i] + float64(i)*r[i]
-		s.iz[i+1] = s.iz[i] + float64(i)*z[i]
+type lineSum struct{ r, z, ir, iz float64 }
+
+// sumsOf appends the running sums of a profile to an empty slice.
+func sumsOf(out lineSums, r, z []float64) lineSums {
+	var s lineSum
+	out = append(out, s)
+	for i := range r {
+		x := float64(i)
+		s = lineSum{s.r + r[i], s.z + z[i], s.ir + x*r[i], s.iz + x*z[i]}
+		out = append(out, s)
 	}
-	return s
+	return out
 }
 
 // line is a straight fit r = R + DR (i - C), z = Z + DZ (i - C) over samples.
@@ -33,9 +36,10 @@ func (p *Profile) fit(lo, hi int) (line, bool) {
 	}
 	c := (float64(lo) + float64(hi-1)) / 2
 	v := n * (n*n - 1) / 12
-	mr, mz := (p.sums.r[hi]-p.sums.r[lo])/n, (p.sums.z[hi]-p.sums.z[lo])/n
-	dr := (p.sums.ir[hi] - p.sums.ir[lo] - c*n*mr) / v
-	dz := (p.sums.iz[hi] - p.sums.iz[lo] - c*n*mz) / v
+	from, to := &p.sums[lo], &p.sums[hi]
+	mr, mz := (to.r-from.r)/n, (to.z-from.z)/n
+	dr := (to.ir - from.ir - c*n*mr) / v
+	dz := (to.iz - from.iz - c*n*mz) / v
 	return line{c, mr, mz, dr, dz}, true
 }
 
@@ -43,6 +47,10 @@ func (p *Profile) fit(lo, hi int) (line, bool) {
 // a vertical wall, 90 straight outward, above 90 climbing, negative when it
 // goes inward while going down (an undercut).
 func (l line) steep() float64 { return math.Atan2(l.dr, -l.dz) * 180 / math.Pi }
+
+// steeper reports whether that is within 45 degrees: a wall is inclined less to
+// the axis (definition of the line angles).
+func (l line) steeper() bool { return math.Abs(l.dr) < -l.dz }
 
 // Steep returns the inclination of the profile around sample i, fitted over
 // half samples to either side.
@@ -77,6 +85,27 @@ func (p *Profile) turn(i int, w window) (t float64, before, after line, ok bool)
 	cross := before.dr*after.dz - before.dz*after.dr
 	dot := before.dr*after.dr + before.dz*after.dz
 	return -math.Atan2(cross, dot) * 180 / math.Pi, before, after, true
+}
+
+// mayTurn reports whether the turn at sample i may be leastTurn or more, from
+// the directions of its two lines alone, for a fraction of the work.
+func (p *Profile) mayTurn(i int, w window) bool {
+	if i-w.far < 0 || i+w.far >= len(p.R) {
+		return false
+	}
+	br, bz := p.sums.along(i-w.far, i-w.near+1)
+	ar, az := p.sums.along(i+w.near, i+w.far+1)
+	convex, dot := bz*ar-br*az, br*ar+bz*az
+	return convex > 0 && convex >= almostTurn*dot
+}
+
+// almostTurn is the tangent of a turn a little below leastTurn.
+const almostTurn = 0.1
+
+// along is the direction of the line through samples lo to hi-1, of any length.
+func (s lineSums) along(lo, hi int) (dr, dz float64) {
+	a, b, c := &s[lo], &s[hi], (float64(lo)+float64(hi-1))/2
+	return b.ir - a.ir - c*(b.r-a.r), b.iz - a.iz - c*(b.z-a.z)
 }
 
 // Smooth returns the distance from the axis at sample i on the straight line

@@ -25,12 +25,22 @@ type Scan struct {
 // near sides.
 const Reach = 10.0
 
+// cutTogether is how many planes are cut in one walk of the tree.
+const cutTogether = 6
+
 // Cut returns the profile of every degree of azimuth about a frame.
 func Cut(ctx context.Context, s Scan, f align.Frame, reach float64) ([]Profile, error) {
 	out := make([]Profile, Sections)
-	err := par.Do(ctx, Sections/2, 6, func(lo, hi int) {
-		for k := lo; k < hi; k++ {
-			out[k], out[k+Sections/2] = cutBoth(s, f, float64(k), reach)
+	err := par.Do(ctx, Sections/2, cutTogether, func(lo, hi int) {
+		c := slicer{scan: s, frame: f, reach: reach}
+		planes, lines := make([]geom.Plane, hi-lo), make([][]bvh.Polyline, hi-lo)
+		for i := range planes {
+			planes[i] = c.plane(float64(lo + i))
+		}
+		s.Tree.Sections(planes, f.Origin, reach, lines)
+		for i := range planes {
+			k := lo + i
+			out[k], out[k+Sections/2] = c.both(float64(k), planes[i], lines[i])
 		}
 	})
 	return out, err
@@ -71,14 +81,16 @@ func assemble(s Scan, profiles []Profile, cands [][]candidate, pick []int, w win
 	n := len(profiles)
 	c := newCurve()
 	r, z := make([]float64, n), make([]float64, n)
-	for k := range n {
-		if pick[k] < 0 {
-			continue
+	par.Do(context.Background(), n, sectionsTogether, func(lo, hi int) {
+		for k := lo; k < hi; k++ {
+			if pick[k] < 0 {
+				continue
+			}
+			cd := cands[k][pick[k]]
+			p := profiles[k].corner(cd, w, s)
+			r[k], z[k], c.Turn[k], c.Seen[k] = p.r, p.z, cd.turn, true
 		}
-		cd := cands[k][pick[k]]
-		p := profiles[k].corner(cd, w, s)
-		r[k], z[k], c.Turn[k], c.Seen[k] = p.r, p.z, cd.turn, true
-	}
+	})
 	c.settleOn(r, z, s.half(r, c.Seen))
 	c.Scatter = scatter(c, r, z)
 	return c

@@ -1,10 +1,13 @@
 package finishline
 
 import (
+	"context"
 	"math"
+	"slices"
 
 	"crownassay/align"
 	"crownassay/geom"
+	"crownassay/internal/par"
 )
 
 // Wall is the axial wall of one section, from the finish line's inner end up
@@ -174,12 +177,17 @@ func (w *Wall) fitLine(p *Profile) {
 	w.Ok = true
 }
 
+// sectionsTogether is how many sections one processor looks at in one go.
+const sectionsTogether = 24
+
 // Walls finds the wall of every section.
 func Walls(profiles []Profile, c *Curve, s Scan) []Wall {
 	out := make([]Wall, len(profiles))
-	for k := range profiles {
-		out[k] = WallOf(&profiles[k], c.R[k], c.Z[k], s.wallWindow())
-	}
+	par.Do(context.Background(), len(out), sectionsTogether, func(lo, hi int) {
+		for k := lo; k < hi; k++ {
+			out[k] = WallOf(&profiles[k], c.R[k], c.Z[k], s.wallWindow())
+		}
+	})
 	return out
 }
 
@@ -199,19 +207,25 @@ const Rows = 24
 // facet's own tilt is not seen. Sections without a wall give none.
 func Patches(f align.Frame, profiles []Profile, walls []Wall, s Scan) []Patch {
 	g := newWallGrid(f, profiles, walls, s)
-	var out []Patch
-	for k := range walls {
-		if !walls[k].Ok {
-			continue
-		}
-		for j := range Rows {
-			if p, ok := g.patch(k, j); ok {
-				out = append(out, p)
+	rows := make([][]Patch, len(walls))
+	par.Do(context.Background(), len(walls), sectionsTogether, func(lo, hi int) {
+		for k := lo; k < hi; k++ {
+			if !walls[k].Ok {
+				continue
+			}
+			rows[k] = make([]Patch, 0, Rows)
+			for j := range Rows {
+				if p, ok := g.patch(k, j); ok {
+					rows[k] = append(rows[k], p)
+				}
 			}
 		}
-	}
-	return out
+	})
+	return slices.Concat(rows...)
 }
+
+// turn is a turn about the axis.
+type turn struct{ sin, cos float64 }
 
 // wallGrid holds smoothed wall points (in space) and downward tangents.
 type wallGrid struct {
@@ -220,6 +234,7 @@ type wallGrid struct {
 	point   [][]geom.Vec
 	tangent [][]geom.Vec
 	length  []float64 // wall length of a section, mm
+	turn    []turn    // by -side to side degrees
 	side    int       // degrees to either side for tangents around the tooth
 	cutOff  int       // samples of a wall that facets may cut off at a feather edge
 }
@@ -237,6 +252,10 @@ func newWallGrid(f align.Frame, profiles []Profile, walls []Wall, s Scan) *wallG
 	g := &wallGrid{frame: f, walls: walls, point: make([][]geom.Vec, n), tangent: make([][]geom.Vec, n), length: make([]float64, n)}
 	half := int(math.Round((math.Max(patchHalf, patchFacets*s.Spacing) + math.Min(0.3, 25*s.Noise)) / Step))
 	g.side = 4 + int(math.Min(4, 300*s.Noise))
+	for d := -g.side; d <= g.side; d++ {
+		sn, cs := math.Sincos(float64(d) * math.Pi / 180)
+		g.turn = append(g.turn, turn{sn, cs})
+	}
 	g.cutOff = int(math.Ceil(s.CutOff() / Step))
 	for k := range walls {
 		if walls[k].Ok {
@@ -310,6 +329,6 @@ func (g *wallGrid) patch(k, j int) (Patch, bool) {
 // tangents of neighbouring sections can be averaged.
 func (g *wallGrid) turned(v geom.Vec, deg int) geom.Vec {
 	x, y, z := v.Dot(g.frame.X), v.Dot(g.frame.Y), v.Dot(g.frame.Z)
-	s, c := math.Sincos(float64(deg) * math.Pi / 180)
+	s, c := g.turn[deg+g.side].sin, g.turn[deg+g.side].cos
 	return g.frame.X.Mul(c*x - s*y).Add(g.frame.Y.Mul(s*x + c*y)).Add(g.frame.Z.Mul(z))
 }

@@ -53,8 +53,8 @@ func (s *Surface) Normals() []geom.Vec { return s.normals }
 // lifted returns p, a point of facet f, moved onto the surface that the facet
 // stands for. Points of facets at edges and of flat facets stay.
 func (s *Surface) lifted(f int32, p geom.Vec) geom.Vec {
-	rise, n := curvature.Lift(s.Mesh, s.normals, f, p)
-	return p.Add(n.Mul(rise))
+	l := curvature.NewLift(s.Mesh, s.normals, f)
+	return p.Add(l.Normal.Mul(l.At(p)))
 }
 
 // BorderPoints returns the vertices of all border loops.
