@@ -138,6 +138,12 @@ func (d *Desk) opened(ctx context.Context, id int64) (*assay.Measured, string, e
 	return h.drawn.measured, tag, nil
 }
 
+// Open returns a case as it stands in the store, measured.
+func (d *Desk) Open(ctx context.Context, id int64) (*assay.Measured, error) {
+	m, _, err := d.opened(ctx, id)
+	return m, err
+}
+
 // document is a record as JSON.
 func document(r *record.Record) ([]byte, error) {
 	var b bytes.Buffer

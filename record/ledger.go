@@ -71,6 +71,10 @@ func (p *page) head(r *Record) {
 
 // tally counts the verdicts in words.
 func (r *Record) tally() string {
+	return fmt.Sprintf("%d readings: %s", len(r.Readings), tally(r.Count))
+}
+
+func tally(count func(reading.Verdict) int) string {
 	var parts []string
 	for _, v := range []struct {
 		verdict   reading.Verdict
@@ -79,14 +83,14 @@ func (r *Record) tally() string {
 		{reading.Fails, "fails", "fail"}, {reading.Undecided, "undecided", "undecided"}, {reading.Unmeasured, "unmeasured", "unmeasured"},
 		{reading.Conforms, "conforms", "conform"}, {reading.Informs, "informs", "inform"},
 	} {
-		switch n := r.Count(v.verdict); {
+		switch n := count(v.verdict); {
 		case n == 1:
 			parts = append(parts, "1 "+v.one)
 		case n > 1:
 			parts = append(parts, fmt.Sprintf("%d %s", n, v.many))
 		}
 	}
-	return fmt.Sprintf("%d readings: %s", len(r.Readings), strings.Join(parts, ", "))
+	return strings.Join(parts, ", ")
 }
 
 func (p *page) row(q *reading.Reading, m reading.Measurand) {

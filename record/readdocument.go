@@ -52,6 +52,7 @@ type DocReading struct {
 	Value       *float64          `json:"value"`
 	Unit        unit.Unit         `json:"unit"`
 	Uncertainty *float64          `json:"uncertainty"`
+	Parts       []DocPart         `json:"parts"`
 	Limit       *DocLimit         `json:"limit"`
 	Verdict     reading.Verdict   `json:"verdict"`
 	At          *DocPlace         `json:"at"`
@@ -60,6 +61,12 @@ type DocReading struct {
 	Note        string            `json:"note"`
 	Reason      string            `json:"reason"`
 	Next        string            `json:"next"`
+}
+
+// DocPart is one part of the uncertainty of a document's reading.
+type DocPart struct {
+	Name     string  `json:"name"`
+	Standard float64 `json:"standard"`
 }
 
 // DocLimit is the limit of a document's reading.

@@ -29,16 +29,16 @@ func (r *Record) Write(dir string) error {
 	if err := r.Ledger(&ledger, Look{}); err != nil {
 		return err
 	}
-	if err := replace(filepath.Join(dir, JSONFile), doc.Bytes()); err != nil {
+	if err := Replace(filepath.Join(dir, JSONFile), doc.Bytes()); err != nil {
 		return err
 	}
-	return replace(filepath.Join(dir, LedgerFile), ledger.Bytes())
+	return Replace(filepath.Join(dir, LedgerFile), ledger.Bytes())
 }
 
-// replace puts a file in place by writing beside it, syncing and renaming.
-func replace(path string, b []byte) error { return putWhole(path, b, os.Rename) }
+// Replace puts a file in place by writing beside it, syncing and renaming.
+func Replace(path string, b []byte) error { return putWhole(path, b, os.Rename) }
 
-// create is replace for a file that must not be there yet.
+// create is Replace for a file that must not be there yet.
 func create(path string, b []byte) error {
 	return putWhole(path, b, func(from, to string) error {
 		if err := os.Link(from, to); err != nil {

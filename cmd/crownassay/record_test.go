@@ -12,7 +12,7 @@ import (
 func kept(t *testing.T) string {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "case")
-	if s, _, errs := call(t, "phantom", dir, "--triangles", "20000"); s != 0 {
+	if s, _, errs := call(t, "phantom", dir, "--triangles", "8000"); s != 0 {
 		t.Fatal(errs)
 	}
 	if s, _, errs := call(t, "assay", dir, "--keep", "--who", "AB"); s > 1 || !strings.Contains(errs, "kept as entry 1") {

@@ -29,6 +29,7 @@ reading, tooth, internal/yamldoc < conformity
 conformity, internal/text, internal/gs1 < record
 record < practice
 practice < sqlite, postgres, pdf, fhir, web, jobs
+internal/palette < pdf
 
 # both arms
 meshio, measure, record < assay
@@ -37,10 +38,12 @@ assay, web < desk
 # invented cases know files and shapes, never how they are measured
 meshio < internal/phantom
 reading, mesh < internal/foreign
-mesh < internal/render, internal/shape
+mesh, internal/palette < internal/render
+mesh < internal/shape
 
 # on top
-assay, internal/phantom, desk, web, sqlite, jobs, inbox < cmd/crownassay
+assay, internal/render, pdf < report
+assay, internal/phantom, desk, web, sqlite, jobs, inbox, report < cmd/crownassay
 assay, internal/phantom < bench
 `
 
@@ -58,7 +61,8 @@ var apart = map[string][]string{
 	"fhir":             {"mesh", "meshio", "bvh", "measure", "assay", "sqlite", "postgres", "pdf", "web"},
 	"web":              {"mesh", "meshio", "bvh", "measure", "assay", "sqlite", "postgres", "pdf", "fhir", "jobs"},
 	"jobs":             {"mesh", "meshio", "bvh", "measure", "assay", "sqlite", "postgres", "pdf", "fhir", "web"},
-	"desk":             {"sqlite", "postgres", "jobs"},
+	"desk":             {"sqlite", "postgres", "jobs", "pdf", "fhir", "report"},
+	"report":           {"sqlite", "postgres", "jobs", "web", "desk"},
 	"internal/phantom": {"bvh", "curvature", "align", "finishline", "measure", "conformity", "record", "assay"},
 	"measure":          {"conformity", "record", "meshio"},
 }

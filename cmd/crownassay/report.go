@@ -1,0 +1,92 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strconv"
+
+	"crownassay/assay"
+	"crownassay/desk"
+	"crownassay/pdf"
+	"crownassay/record"
+	"crownassay/report"
+)
+
+type reportCommand struct {
+	bookFlags
+	Out     string `required:"" placeholder:"FILE" help:"PDF file to write."`
+	Paper   string `enum:"a4,letter" default:"a4" help:"a4 or letter."`
+	Patient bool   `help:"Write the sheet for the patient instead: one page in plain words."`
+}
+
+// Run measures the case and writes its report. The record, where there is one,
+// gives the date.
+func (c *reportCommand) Run(p *program) error {
+	tell, end := newProgress(p.ctx, p.stderr)
+	defer end()
+	o, err := c.opened(p.ctx, tell)
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	opt := report.Options{Paper: pdf.Paper(c.Paper), Patient: o.patient, Title: o.title, Entries: o.entries, Progress: tell}
+	write := report.Write
+	if c.Patient {
+		write = report.WritePatient
+	}
+	if err := write(p.ctx, &b, o.measured, opt); err != nil {
+		return err
+	}
+	return writeFile(c.Out, b.Bytes())
+}
+
+// openedCase is a case, measured, with its record.
+type openedCase struct {
+	measured       *assay.Measured
+	patient, title string
+	entries        []record.Sealed
+}
+
+// opened measures a case that is given as a folder or by its number on the
+// bench.
+func (f *bookFlags) opened(ctx context.Context, tell func(string, int, int)) (o openedCase, err error) {
+	id, err := strconv.ParseInt(f.Case, 10, 64)
+	if err != nil {
+		c, err := assay.LoadCase(f.Case)
+		if err != nil {
+			return o, err
+		}
+		if o.entries, err = record.Entries(ctx, record.OpenFolder(caseFolder(f.Case), nil)); err != nil {
+			return o, err
+		}
+		o.measured, err = assay.Measure(ctx, c, assay.Options{Progress: tell})
+		return o, err
+	}
+	s, err := f.openStore(ctx)
+	if err != nil {
+		return o, err
+	}
+	defer func() { err = errors.Join(err, s.Close()) }()
+	k, err := s.Case(ctx, id)
+	if err != nil {
+		return o, err
+	}
+	o.patient, o.title = k.Patient, k.Title
+	if o.entries, err = record.Entries(ctx, s.Book(id)); err != nil {
+		return o, err
+	}
+	o.measured, err = desk.New(s).Open(ctx, id)
+	return o, err
+}
+
+// writeFile writes a file whole or not at all.
+func writeFile(path string, b []byte) error {
+	if info, err := os.Stat(filepath.Dir(path)); err != nil || !info.IsDir() {
+		return fmt.Errorf("write %s: there is no folder %s; make it first, or choose another", path, filepath.Dir(path))
+	}
+	return record.Replace(path, b)
+}
