@@ -1,15 +1,17 @@
 package assay
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"crownassay/align"
+	"crownassay/internal/par"
 	"crownassay/measure"
-	"crownassay/mesh"
 	"crownassay/reading"
 )
 
@@ -28,43 +30,48 @@ type crownRun struct {
 // the crown as made, as far as their surfaces are given.
 func crowns(ctx context.Context, c *Case, ls map[Role]*loaded, m *measure.Site, say func(name string)) (*crownRun, error) {
 	r := &crownRun{c: c, ls: ls, site: m, say: say}
-	old, err := m.Existing(ctx)
+	var old, design, made []reading.Reading
+	err := par.Together(ctx,
+		func() (err error) {
+			old, err = m.Existing(ctx)
+			return err
+		},
+		func() (err error) {
+			if err = r.open(ctx); err != nil {
+				return err
+			}
+			return par.Together(ctx,
+				func() (err error) { design, err = r.design(ctx); return err },
+				func() (err error) { made, err = r.made(ctx); return err })
+		})
 	if err != nil {
 		return nil, err
 	}
-	design, err := r.design(ctx)
-	if err != nil {
-		return nil, err
-	}
-	r.designed = design
-	r.beside(old, design)
-	r.out = append(old, r.out...)
-	crown, err := r.made(ctx, design)
-	if err != nil {
-		return nil, err
-	}
-	return r, r.seated(ctx, crown)
+	r.beside(old, r.designed)
+	r.out = slices.Concat(old, design, made)
+	return r, r.seated(ctx, cmp.Or(r.asMade, r.designed))
 }
 
-// design measures the crown as designed; nil where none is given.
-func (r *crownRun) design(ctx context.Context) (*measure.Crown, error) {
-	l := r.ls[Crown]
-	if l == nil {
+// open brings the crown as designed to the site, if it is given.
+func (r *crownRun) open(ctx context.Context) (err error) {
+	if l := r.ls[Crown]; l != nil {
+		r.say("the crown")
+		r.designed, err = r.split(ctx, l)
+	}
+	return err
+}
+
+// design measures the crown as designed.
+func (r *crownRun) design(ctx context.Context) ([]reading.Reading, error) {
+	if r.designed == nil {
 		return nil, nil
 	}
-	r.say("the crown")
-	crown, err := r.split(ctx, l, l.mesh)
-	if err != nil {
-		return nil, err
-	}
-	rs, err := crown.Readings(ctx, r.say)
-	r.out = append(r.out, rs...)
-	return crown, err
+	return r.designed.Readings(ctx, r.say)
 }
 
 // split brings a surface to the site as a crown; errors name its file.
-func (r *crownRun) split(ctx context.Context, l *loaded, m *mesh.Mesh) (*measure.Crown, error) {
-	crown, err := measure.NewCrown(ctx, r.site, m)
+func (r *crownRun) split(ctx context.Context, l *loaded) (*measure.Crown, error) {
+	crown, err := measure.CrownOf(ctx, r.site, l.mesh, l.adjacency())
 	var no *measure.CrownError
 	if errors.As(err, &no) {
 		return nil, fmt.Errorf("measure %s %s: %w", l.source.Role, l.source.Path, no)
@@ -79,12 +86,11 @@ func (r *crownRun) split(ctx context.Context, l *loaded, m *mesh.Mesh) (*measure
 	return crown, nil
 }
 
-// made measures the crown as made, after registering it on the design; without it
-// the design is returned.
-func (r *crownRun) made(ctx context.Context, design *measure.Crown) (*measure.Crown, error) {
-	l := r.ls[Finished]
+// made measures the crown as made, after registering it on the design.
+func (r *crownRun) made(ctx context.Context) (out []reading.Reading, err error) {
+	l, design := r.ls[Finished], r.designed
 	if l == nil {
-		return design, nil
+		return nil, nil
 	}
 	r.say("the crown as made")
 	if design != nil {
@@ -92,7 +98,7 @@ func (r *crownRun) made(ctx context.Context, design *measure.Crown) (*measure.Cr
 			return nil, err
 		}
 	}
-	crown, err := r.split(ctx, l, l.mesh)
+	crown, err := r.split(ctx, l)
 	if err != nil {
 		return nil, err
 	}
@@ -107,10 +113,9 @@ func (r *crownRun) made(ctx context.Context, design *measure.Crown) (*measure.Cr
 		if err != nil {
 			return nil, err
 		}
-		r.out = append(r.out, dev...)
+		out = append(out, dev...)
 	}
-	r.out = append(r.out, measure.AsMade(rs, l.registration)...)
-	return crown, nil
+	return append(out, measure.AsMade(rs, l.registration)...), nil
 }
 
 // beside puts the new design's contour at the place of the old overhang into

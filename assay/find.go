@@ -42,20 +42,19 @@ func find(ctx context.Context, c *Case, ls map[Role]*loaded) (*site, error) {
 // dropRepeated leaves out facets that are there more than once: at their
 // edges no section could be followed.
 func (l *loaded) dropRepeated() {
-	seen := make(map[[3]int32]bool, len(l.mesh.F))
+	again := mesh.Repeated(l.mesh, l.adjacency())
+	if !slices.Contains(again, true) {
+		return
+	}
 	keep := make([][3]int32, 0, len(l.mesh.F))
-	for _, t := range l.mesh.F {
-		k := t
-		slices.Sort(k[:])
-		if !seen[k] {
-			seen[k] = true
+	for f, t := range l.mesh.F {
+		if !again[f] {
 			keep = append(keep, t)
 		}
 	}
-	if n := len(l.mesh.F) - len(keep); n > 0 {
-		l.mesh = &mesh.Mesh{V: l.mesh.V, F: keep}
-		l.notes = append(l.notes, fmt.Sprintf("%s: %d facets were there more than once and were left out", l.source.File, n))
-	}
+	n := len(l.mesh.F) - len(keep)
+	l.mesh, l.adj = &mesh.Mesh{V: l.mesh.V, F: keep}, nil
+	l.notes = append(l.notes, fmt.Sprintf("%s: %d facets were there more than once and were left out", l.source.File, n))
 }
 
 // findOn looks on the surface as it is, then turned inside out.
@@ -66,7 +65,7 @@ func findOn(ctx context.Context, c *Case, l *loaded) (*site, error) {
 		turned := *l
 		note := turned.invert()
 		if t, err2 := seekOn(ctx, c, &turned); err2 == nil {
-			l.mesh = turned.mesh
+			l.mesh, l.adj = turned.mesh, turned.adj
 			t.notes = append(t.notes, note)
 			return t, nil
 		}
@@ -77,7 +76,7 @@ func findOn(ctx context.Context, c *Case, l *loaded) (*site, error) {
 // seekOn traces the preparation for each direction that may be the occlusal
 // one; the first that shows one is taken.
 func seekOn(ctx context.Context, c *Case, l *loaded) (*site, error) {
-	s := &site{surface: measure.NewSurface(l.mesh)}
+	s := &site{surface: l.surface()}
 	s.scan = finishline.Scan{Tree: s.surface.Tree, Spacing: measure.MedianEdge(l.mesh), Borders: s.surface.BorderPoints()}
 	var err error
 	for _, up := range align.Occlusals(l.mesh) {

@@ -2,8 +2,11 @@ package assay
 
 import (
 	"context"
+	"slices"
+	"sync"
 
 	"crownassay/conformity"
+	"crownassay/internal/par"
 	"crownassay/measure"
 	"crownassay/reading"
 	"crownassay/record"
@@ -35,22 +38,14 @@ func Measure(ctx context.Context, c *Case, opt Options) (*Measured, error) {
 	if err := m.open(ctx, say); err != nil {
 		return nil, err
 	}
-	at := stepMeasure
+	at, telling := stepMeasure, sync.Mutex{}
 	next := func(name string) {
+		telling.Lock()
+		defer telling.Unlock()
 		say("measuring: "+name, at)
 		at = min(at+1, steps-1)
 	}
-	var err error
-	if m.readings, err = m.site.Preparation(ctx, next); err != nil {
-		return nil, err
-	}
-	if opt.First != nil && (m.ls[Crown] != nil || m.ls[Finished] != nil || m.ls[Before] != nil) {
-		if err := m.judge(); err != nil {
-			return nil, err
-		}
-		opt.First(m.Record)
-	}
-	if err := m.crowns(ctx, next); err != nil {
+	if err := m.measure(ctx, next, opt.First); err != nil {
 		return nil, err
 	}
 	if err := m.judge(); err != nil {
@@ -58,6 +53,34 @@ func Measure(ctx context.Context, c *Case, opt Options) (*Measured, error) {
 	}
 	say("done", steps)
 	return m, nil
+}
+
+// measure makes all readings, side by side unless first is to be given those
+// of the preparation before the others.
+func (m *Measured) measure(ctx context.Context, next func(string), first func(*record.Record)) error {
+	var ofPreparation, ofCrowns []reading.Reading
+	preparation := func() (err error) {
+		ofPreparation, err = m.site.Preparation(ctx, next)
+		return err
+	}
+	rest := func() (err error) {
+		ofCrowns, err = m.crowns(ctx, next)
+		return err
+	}
+	if first != nil && (m.ls[Crown] != nil || m.ls[Finished] != nil || m.ls[Before] != nil) {
+		if err := preparation(); err != nil {
+			return err
+		}
+		m.readings = ofPreparation
+		if err := m.judge(); err != nil {
+			return err
+		}
+		first(m.Record)
+		preparation = func() error { return nil }
+	}
+	err := par.Together(ctx, preparation, rest)
+	m.readings = slices.Concat(ofPreparation, ofCrowns)
+	return err
 }
 
 // open reads the surfaces, finds the preparation and brings all together.
@@ -71,27 +94,36 @@ func (m *Measured) open(ctx context.Context, say func(string, int)) (err error) 
 	}
 	m.notes = face(m.ls)
 	say("finding the preparation", stepFind)
-	if m.at, err = find(ctx, m.c, m.ls); err != nil {
-		return err
-	}
-	m.notes = append(m.notes, m.at.notes...)
-	say("preparing the other surfaces", stepOpposing)
-	if m.noBefore, err = earlier(ctx, m.ls, m.at, m.at.surface); err != nil {
-		return err
-	}
-	m.site = newMeasurer(m.c, m.ls, m.at, m.noBefore)
-	return notTwice(m.c, m.ls, m.site)
-}
-
-// crowns adds the readings of the restorations.
-func (m *Measured) crowns(ctx context.Context, next func(string)) error {
-	r, err := crowns(ctx, m.c, m.ls, m.site, next)
+	var opposing, before *measure.Surface
+	err = par.Together(ctx,
+		func() (err error) {
+			if m.at, err = find(ctx, m.c, m.ls); err != nil {
+				return err
+			}
+			say("preparing the other surfaces", stepOpposing)
+			before, m.noBefore, err = earlier(ctx, m.ls, m.at)
+			return err
+		},
+		func() error {
+			opposing = m.ls[Opposing].surface()
+			return nil
+		})
 	if err != nil {
 		return err
 	}
+	m.notes = append(m.notes, m.at.notes...)
+	m.site = newMeasurer(m.c, m.at, opposing, before, m.noBefore)
+	return notTwice(ctx, m.c, m.ls, m.site)
+}
+
+// crowns makes the readings of the restorations.
+func (m *Measured) crowns(ctx context.Context, next func(string)) ([]reading.Reading, error) {
+	r, err := crowns(ctx, m.c, m.ls, m.site, next)
+	if err != nil {
+		return nil, err
+	}
 	m.design, m.made = r.designed, r.asMade
-	m.readings = append(m.readings, r.out...)
-	return nil
+	return r.out, nil
 }
 
 // judge makes the record of the readings there are.

@@ -39,17 +39,21 @@ func (l *loaded) register(ctx context.Context, fixed *bvh.Tree, o align.Options)
 
 // earlier registers the surface from before on the unprepared neighbours. When
 // it cannot be, the surface is left out and the reason is returned.
-func earlier(ctx context.Context, ls map[Role]*loaded, s *site, p *measure.Surface) (why string, err error) {
+func earlier(ctx context.Context, ls map[Role]*loaded, s *site) (out *measure.Surface, why string, err error) {
 	l := ls[Before]
 	if l == nil {
-		return "", nil
+		return nil, "", nil
 	}
+	p := s.surface
 	err = l.register(ctx, p.Tree, align.Options{FixedWeight: besideWeights(p.Mesh, s.found)})
 	var no *align.RefusedError
 	if errors.As(err, &no) {
-		return "the surface from before could not be registered on the neighbouring teeth: " + no.Error(), nil
+		return nil, "the surface from before could not be registered on the neighbouring teeth: " + no.Error(), nil
 	}
-	return "", err
+	if err != nil {
+		return nil, "", err
+	}
+	return l.surface(), "", nil
 }
 
 // besideWeights leave the preparation and its surroundings out of the arch.

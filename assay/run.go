@@ -44,18 +44,15 @@ func Run(ctx context.Context, c *Case, opt Options) (*record.Record, error) {
 }
 
 // newMeasurer brings the found preparation together with the case.
-func newMeasurer(c *Case, ls map[Role]*loaded, s *site, noBefore string) *measure.Site {
+func newMeasurer(c *Case, s *site, opposing, before *measure.Surface, noBefore string) *measure.Site {
 	class := c.Tooth.Class()
 	m := measure.Site{
-		Prepared: s.surface, Opposing: ls[Opposing].surface(), Before: ls[Before].surface(),
+		Prepared: s.surface, Opposing: opposing, Before: before,
 		NoBefore: noBefore,
 		Found:    s.found, Spacing: s.scan.Spacing, Noise: s.noise, CutOff: s.scan.CutOff(),
 		Mesial: s.mesial, Posterior: class == tooth.Molar || class == tooth.Premolar,
 		FunctionalLingual: c.Tooth.FunctionalLingual(), CementSpace: c.CementSpace,
 		LeastThickness: c.Material.Thickness, NoThickness: "the limits table has no least thickness for " + c.Material.Name,
-	}
-	if noBefore != "" {
-		m.Before = nil
 	}
 	return measure.NewSite(m)
 }

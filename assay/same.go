@@ -1,8 +1,10 @@
 package assay
 
 import (
+	"context"
 	"fmt"
 
+	"crownassay/internal/par"
 	"crownassay/measure"
 )
 
@@ -20,11 +22,17 @@ func distinct(c *Case, ls map[Role]*loaded) error {
 
 // notTwice refuses a case whose opposing surface is the prepared arch once
 // more, written in another way, or holds it.
-func notTwice(c *Case, ls map[Role]*loaded, m *measure.Site) error {
+func notTwice(ctx context.Context, c *Case, ls map[Role]*loaded, m *measure.Site) error {
 	if m.Opposing == nil {
 		return nil
 	}
-	if lyingOn(m.Opposing, m.Prepared) >= repeated || lyingOn(m.Prepared, m.Opposing) >= repeated {
+	var there, back float64
+	if err := par.Together(ctx,
+		func() error { there = lyingOn(m.Opposing, m.Prepared); return nil },
+		func() error { back = lyingOn(m.Prepared, m.Opposing); return nil }); err != nil {
+		return err
+	}
+	if there >= repeated || back >= repeated {
 		return sameError(c, ls[Prepared], ls[Opposing], "show the same surface")
 	}
 	return nil

@@ -26,6 +26,7 @@ const (
 type loaded struct {
 	source Source
 	mesh   *mesh.Mesh
+	adj    *mesh.Adjacency // of the mesh; nil where it is not known: use adjacency()
 	info   record.Surface
 	notes  []string
 
@@ -72,8 +73,12 @@ func loadOne(c *Case, s Source) (*loaded, error) {
 	if err := checkSize(f.Mesh, scale, s, l.info.Unit); err != nil {
 		return nil, err
 	}
-	m, flipped := mesh.Oriented(mesh.Gathered(scaled(f.Mesh, scale)))
-	l.mesh = m
+	m := mesh.Gathered(scaled(f.Mesh, scale))
+	a := mesh.Adjacent(m)
+	m, flipped := mesh.OrientedBy(m, a)
+	if l.mesh = m; flipped == 0 {
+		l.adj = a
+	}
 	for _, n := range f.Notes {
 		l.notes = append(l.notes, s.File+": "+n)
 	}
@@ -143,7 +148,7 @@ func face(ls map[Role]*loaded) (notes []string) {
 
 // invert turns all facets over.
 func (l *loaded) invert() string {
-	l.mesh = inverted(l.mesh)
+	l.mesh, l.adj = inverted(l.mesh), nil
 	return insideOut(l.source.File)
 }
 
@@ -159,10 +164,18 @@ func inverted(m *mesh.Mesh) *mesh.Mesh {
 	return &mesh.Mesh{V: m.V, F: f}
 }
 
+// adjacency is what lies across the edges of the surface.
+func (l *loaded) adjacency() *mesh.Adjacency {
+	if l.adj == nil {
+		l.adj = mesh.Adjacent(l.mesh)
+	}
+	return l.adj
+}
+
 // surface prepares a loaded surface for measuring; nil stays nil.
 func (l *loaded) surface() *measure.Surface {
 	if l == nil {
 		return nil
 	}
-	return measure.NewSurface(l.mesh)
+	return measure.SurfaceOf(l.mesh, l.adjacency())
 }

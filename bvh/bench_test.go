@@ -92,6 +92,6 @@ func BenchmarkNearness(b *testing.B) {
 func BenchmarkSigns(b *testing.B) {
 	m := benchMesh()
 	for b.Loop() {
-		newPseudonormals(m)
+		newPseudonormals(m, mesh.Adjacent(m))
 	}
 }

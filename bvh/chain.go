@@ -10,7 +10,7 @@ import (
 // the other side of the edge where its segment ends.
 func (c *cutter) link() {
 	c.places.fill(c.crossings)
-	adj := c.t.pseudo().adj
+	adj := c.t.adjacency()
 	for i := range c.crossings {
 		o := adj.Opposite[c.crossings[i].end]
 		if o < 0 {

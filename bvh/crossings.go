@@ -14,11 +14,15 @@ import (
 func (t *Tree) SelfCrossings(ctx context.Context) ([]int32, error) {
 	leaves := max(0, len(t.start)-1)
 	found := make([][]int32, leaves)
-	err := par.Do(ctx, leaves, 64, func(lo, hi int) {
-		for l := lo; l < hi; l++ {
-			found[l] = t.crossingLeaf(int32(l))
-		}
-	})
+	c := crossers{t, make([]box32, len(t.order)), make([]box32, leaves)}
+	err := par.Do(ctx, leaves, 64, c.fill)
+	if err == nil {
+		err = par.Do(ctx, leaves, 64, func(lo, hi int) {
+			for l := lo; l < hi; l++ {
+				found[l] = c.leaf(int32(l))
+			}
+		})
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -27,44 +31,89 @@ func (t *Tree) SelfCrossings(ctx context.Context) ([]int32, error) {
 	return slices.Compact(out), nil
 }
 
-// crossingLeaf returns the facets of crossings between a leaf and itself or
-// the leaves after it.
-func (t *Tree) crossingLeaf(l int32) (out []int32) {
-	first, end := t.start[l], t.start[l+1]
-	whole := geom.EmptyBox()
-	for i := first; i < end; i++ {
-		whole = t.around(whole, i)
-	}
-	t.walk(func(b *box32) bool { return b.touches(&whole) }, func(j int32) {
-		if j < first {
-			return
-		}
-		box := t.around(geom.EmptyBox(), j)
-		for i := first; i < end && i < j; i++ {
-			if t.crossing(i, j, &box) {
-				out = append(out, t.order[i], t.order[j])
+// crossers are the boxes that facets must share space in to cross.
+type crossers struct {
+	t    *Tree
+	slot []box32 // of the facet in each slot
+	all  []box32 // of each leaf
+}
+
+// fill makes the boxes of leaves lo to hi-1.
+func (c *crossers) fill(lo, hi int) {
+	for l := lo; l < hi; l++ {
+		whole := emptyBox32()
+		for i := c.t.start[l]; i < c.t.start[l+1]; i++ {
+			b := c.t.around(i)
+			o := outward(b.Min, b.Max)
+			c.slot[i] = o
+			for k := range 3 {
+				whole[0][k], whole[1][k] = min(whole[0][k], o[0][k]), max(whole[1][k], o[1][k])
 			}
 		}
-	})
+		c.all[l] = whole
+	}
+}
+
+// leaf returns the facets of crossings between a leaf and itself or the
+// leaves after it.
+func (c *crossers) leaf(l int32) (out []int32) {
+	t, whole := c.t, &c.all[l]
+	var stack [maxDepth + 1]int32
+	stack[0] = t.root
+	for top := 0; top >= 0; {
+		ref := stack[top]
+		top--
+		if ref < 0 {
+			if ^ref >= l {
+				out = c.between(l, ^ref, out)
+			}
+			continue
+		}
+		n := &t.nodes[ref]
+		for k := 1; k >= 0; k-- {
+			if n.box[k].touches(whole) {
+				top++
+				stack[top] = n.ref[k]
+			}
+		}
+	}
 	return out
 }
 
-// around is the box that holds the corners of the facet in slot i too.
-func (t *Tree) around(b geom.Box, i int32) geom.Box {
+// between appends the facets of crossings between leaf l and a leaf m not
+// before it.
+func (c *crossers) between(l, m int32, out []int32) []int32 {
+	t, whole := c.t, &c.all[l]
+	first, end := t.start[l], t.start[l+1]
+	for j := t.start[m]; j < t.start[m+1]; j++ {
+		other := &c.slot[j]
+		if !other.touches(whole) {
+			continue
+		}
+		for i := first; i < end && i < j; i++ {
+			if c.slot[i].touches(other) && t.crossing(i, j) {
+				out = append(out, t.order[i], t.order[j])
+			}
+		}
+	}
+	return out
+}
+
+// around is the box of the facet in slot i.
+func (t *Tree) around(i int32) geom.Box {
 	p, q, r := t.corners(i)
-	return b.Include(*p).Include(*q).Include(*r)
+	return geom.EmptyBox().Include(*p).Include(*q).Include(*r)
 }
 
 // touches reports whether two boxes have a point in common.
-func (b *box32) touches(o *geom.Box) bool {
-	return float64(b[0][0]) <= o.Max.X && float64(b[1][0]) >= o.Min.X &&
-		float64(b[0][1]) <= o.Max.Y && float64(b[1][1]) >= o.Min.Y &&
-		float64(b[0][2]) <= o.Max.Z && float64(b[1][2]) >= o.Min.Z
+func (b *box32) touches(o *box32) bool {
+	return b[0][0] <= o[1][0] && b[1][0] >= o[0][0] &&
+		b[0][1] <= o[1][1] && b[1][1] >= o[0][1] &&
+		b[0][2] <= o[1][2] && b[1][2] >= o[0][2]
 }
 
-// crossing reports whether the facets in two slots cross; box is that of the
-// second.
-func (t *Tree) crossing(i, j int32, box *geom.Box) bool {
+// crossing reports whether the facets in two slots cross.
+func (t *Tree) crossing(i, j int32) bool {
 	u, v := &t.tri[i], &t.tri[j]
 	for _, x := range u {
 		if x == v[0] || x == v[1] || x == v[2] {
@@ -72,11 +121,6 @@ func (t *Tree) crossing(i, j int32, box *geom.Box) bool {
 		}
 	}
 	a, b, c := t.corners(i)
-	if max(a.X, b.X, c.X) < box.Min.X || min(a.X, b.X, c.X) > box.Max.X ||
-		max(a.Y, b.Y, c.Y) < box.Min.Y || min(a.Y, b.Y, c.Y) > box.Max.Y ||
-		max(a.Z, b.Z, c.Z) < box.Min.Z || min(a.Z, b.Z, c.Z) > box.Max.Z {
-		return false
-	}
 	p, q, r := t.corners(j)
 	return pierced(a, b, c, p, q, r) || pierced(p, q, r, a, b, c)
 }

@@ -18,12 +18,23 @@ type pseudonormals struct {
 
 // pseudo returns the pseudonormals, made when first asked for.
 func (t *Tree) pseudo() *pseudonormals {
-	t.signOnce.Do(func() { t.normal = newPseudonormals(t.m) })
+	t.signOnce.Do(func() { t.normal = newPseudonormals(t.m, t.adjacency()) })
 	return t.normal
 }
 
-func newPseudonormals(m *mesh.Mesh) *pseudonormals {
-	n := &pseudonormals{vertex: m.VertexNormals(), adj: mesh.Adjacent(m)}
+// adjacency returns what lies across the mesh's edges, found when first asked
+// for.
+func (t *Tree) adjacency() *mesh.Adjacency {
+	t.adjOnce.Do(func() {
+		if t.adj == nil {
+			t.adj = mesh.Adjacent(t.m)
+		}
+	})
+	return t.adj
+}
+
+func newPseudonormals(m *mesh.Mesh, a *mesh.Adjacency) *pseudonormals {
+	n := &pseudonormals{vertex: m.VertexNormals(), adj: a}
 	n.outward = n.borderConormals(m)
 	return n
 }

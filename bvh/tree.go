@@ -19,6 +19,8 @@ type Tree struct {
 
 	nearOnce sync.Once
 	near     *nearness // use flat()
+	adjOnce  sync.Once
+	adj      *mesh.Adjacency // use adjacency()
 	signOnce sync.Once
 	normal   *pseudonormals // use pseudo()
 }
@@ -29,8 +31,11 @@ const leafMax = 8
 
 // New builds the tree of m, which must not change afterwards. The tree is the
 // same for the same mesh, whatever the number of workers.
-func New(m *mesh.Mesh) *Tree {
-	t := &Tree{m: m, box: m.Box()}
+func New(m *mesh.Mesh) *Tree { return NewWith(m, nil) }
+
+// NewWith is New for a mesh whose adjacency is known.
+func NewWith(m *mesh.Mesh, a *mesh.Adjacency) *Tree {
+	t := &Tree{m: m, box: m.Box(), adj: a}
 	t.build()
 	t.tri = make([][3]int32, len(t.order))
 	for i, f := range t.order {

@@ -20,8 +20,8 @@ func (b Box) Empty() bool {
 // Include returns the smallest box that holds b and p.
 func (b Box) Include(p Vec) Box {
 	return Box{
-		Vec{math.Min(b.Min.X, p.X), math.Min(b.Min.Y, p.Y), math.Min(b.Min.Z, p.Z)},
-		Vec{math.Max(b.Max.X, p.X), math.Max(b.Max.Y, p.Y), math.Max(b.Max.Z, p.Z)},
+		Vec{min(b.Min.X, p.X), min(b.Min.Y, p.Y), min(b.Min.Z, p.Z)},
+		Vec{max(b.Max.X, p.X), max(b.Max.Y, p.Y), max(b.Max.Z, p.Z)},
 	}
 }
 

@@ -7,7 +7,6 @@ import (
 
 	"crownassay/finishline"
 	"crownassay/geom"
-	"crownassay/internal/par"
 	"crownassay/reading"
 )
 
@@ -15,23 +14,7 @@ import (
 // finish line runs, in the order of Preparation. Those of the scan and of the
 // bite do not. The groups are made side by side: someone is waiting.
 func (s *Site) Dependent(ctx context.Context) ([]reading.Reading, error) {
-	groups := s.groups()[2:]
-	made, errs := make([][]reading.Reading, len(groups)), make([]error, len(groups))
-	if err := par.Do(ctx, len(groups), 1, func(lo, hi int) {
-		for i := lo; i < hi; i++ {
-			made[i], errs[i] = groups[i].make(ctx)
-		}
-	}); err != nil {
-		return nil, err
-	}
-	var out []reading.Reading
-	for i := range groups {
-		if errs[i] != nil {
-			return nil, errs[i]
-		}
-		out = append(out, made[i]...)
-	}
-	return out, nil
+	return makeTogether(ctx, nil, s.groups()[2:])
 }
 
 // edges are the sharpest edges of all sections, with what they were found in.
@@ -98,7 +81,7 @@ func (c *Crown) About(ctx context.Context, s *Site) (*Crown, error) {
 		out.Site = s
 		return &out, nil
 	}
-	out, err := NewCrown(ctx, s, c.Shell.Mesh)
+	out, err := CrownOf(ctx, s, c.Shell.Mesh, c.Shell.adj)
 	if err != nil {
 		return nil, err
 	}

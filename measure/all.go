@@ -2,14 +2,34 @@ package measure
 
 import (
 	"context"
+	"slices"
 
+	"crownassay/internal/par"
 	"crownassay/reading"
 )
 
 // Preparation makes every reading of the hold point preparation. Step is told
-// before each group; it may be nil.
+// before each group, from several goroutines; it may be nil.
 func (s *Site) Preparation(ctx context.Context, step func(name string)) ([]reading.Reading, error) {
-	return makeAll(ctx, step, s.groups())
+	return makeTogether(ctx, step, s.groups())
+}
+
+// makeTogether makes the readings of groups that do not depend on one another
+// side by side and returns them in the order of the groups.
+func makeTogether(ctx context.Context, step func(name string), groups []group) ([]reading.Reading, error) {
+	made := make([][]reading.Reading, len(groups))
+	each := make([]func() error, len(groups))
+	for i, g := range groups {
+		each[i] = func() (err error) {
+			if step != nil {
+				step(g.name)
+			}
+			made[i], err = g.make(ctx)
+			return err
+		}
+	}
+	err := par.Together(ctx, each...)
+	return slices.Concat(made...), err
 }
 
 // makeAll makes the readings of the groups in their order.

@@ -8,6 +8,7 @@ import (
 
 	"crownassay/finishline"
 	"crownassay/geom"
+	"crownassay/internal/par"
 	"crownassay/mesh"
 	"crownassay/reading"
 )
@@ -51,11 +52,19 @@ const (
 // NewCrown splits a shell. An error of type *CrownError says that it is no
 // crown of this preparation; others are the context's.
 func NewCrown(ctx context.Context, s *Site, m *mesh.Mesh) (*Crown, error) {
-	one, notes, err := s.shellOver(m)
+	return CrownOf(ctx, s, m, mesh.Adjacent(m))
+}
+
+// CrownOf is NewCrown for a mesh whose adjacency is known.
+func CrownOf(ctx context.Context, s *Site, m *mesh.Mesh, a *mesh.Adjacency) (*Crown, error) {
+	one, notes, err := s.shellOver(m, a)
 	if err != nil {
 		return nil, err
 	}
-	c := &Crown{Site: s, Shell: NewSurface(one), Notes: notes, spacing: MedianEdge(one)}
+	if one != m {
+		a = mesh.Adjacent(one)
+	}
+	c := &Crown{Site: s, Shell: SurfaceOf(one, a), Notes: notes, spacing: MedianEdge(one)}
 	c.Open = len(c.Shell.Loops) > 0
 	runs, err := s.halfPlanes(ctx, c.Shell, 2*crownReach)
 	if err != nil {
@@ -65,14 +74,13 @@ func NewCrown(ctx context.Context, s *Site, m *mesh.Mesh) (*Crown, error) {
 	if err := c.check(ctx); err != nil {
 		return nil, err
 	}
-	c.label()
-	return c, c.noteCrossings(ctx)
+	return c, par.Together(ctx, func() error { c.label(); return nil }, func() error { return c.noteCrossings(ctx) })
 }
 
 // shellOver returns the piece of a mesh that stands over the preparation. The
 // others are named in a note.
-func (s *Site) shellOver(m *mesh.Mesh) (*mesh.Mesh, []string, error) {
-	label, n := mesh.Shells(m, mesh.Adjacent(m))
+func (s *Site) shellOver(m *mesh.Mesh, adj *mesh.Adjacency) (*mesh.Mesh, []string, error) {
+	label, n := mesh.Shells(m, adj)
 	boxes, count := make([]geom.Box, n), make([]int, n)
 	for i := range boxes {
 		boxes[i] = geom.EmptyBox()

@@ -1,6 +1,9 @@
 package measure
 
 import (
+	"context"
+
+	"crownassay/internal/par"
 	"crownassay/mesh"
 )
 
@@ -27,7 +30,7 @@ func (c *Crown) label() {
 			side[f] = 1
 		}
 	}
-	spread(m, side)
+	spread(m, c.Shell.adj, side)
 	var in, out [][3]int32
 	for f, t := range m.F {
 		if side[f] < 0 {
@@ -36,7 +39,9 @@ func (c *Crown) label() {
 			out = append(out, t)
 		}
 	}
-	c.Cameo, c.Intaglio = NewSurface(compact(m, out)), NewSurface(compact(m, in))
+	par.Together(context.Background(),
+		func() error { c.Cameo = NewSurface(compact(m, out)); return nil },
+		func() error { c.Intaglio = NewSurface(compact(m, in)); return nil })
 }
 
 // weigh adds the length of each segment to its facet.
@@ -50,17 +55,15 @@ func weigh(sum []float64, u *run) {
 
 // spread gives facets without a side that of the neighbours that were reached
 // first, ring by ring; of two sides at once the one of most edges.
-func spread(m *mesh.Mesh, side []int8) {
-	a := mesh.Adjacent(m)
-	var ring []int32
+func spread(m *mesh.Mesh, a *mesh.Adjacency, side []int8) {
+	var ring, found []int32
 	for f := range side {
 		if side[f] == 0 {
 			ring = append(ring, int32(f))
 		}
 	}
 	for len(ring) > 0 {
-		var left []int32
-		set := map[int32]int8{}
+		left, set := ring[:0], found[:0]
 		for _, f := range ring {
 			sum := int8(0)
 			for k := range int32(3) {
@@ -70,9 +73,9 @@ func spread(m *mesh.Mesh, side []int8) {
 			}
 			switch {
 			case sum > 0:
-				set[f] = 1
+				set = append(set, f)
 			case sum < 0:
-				set[f] = -1
+				set = append(set, ^f)
 			default:
 				left = append(left, f)
 			}
@@ -80,9 +83,13 @@ func spread(m *mesh.Mesh, side []int8) {
 		if len(set) == 0 {
 			return
 		}
-		for f, s := range set {
-			side[f] = s
+		for _, f := range set {
+			if f >= 0 {
+				side[f] = 1
+			} else {
+				side[^f] = -1
+			}
 		}
-		ring = left
+		ring, found = left, set
 	}
 }

@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"context"
 	"math"
 	"slices"
 	"sync"
@@ -9,6 +10,7 @@ import (
 	"crownassay/curvature"
 	"crownassay/finishline"
 	"crownassay/geom"
+	"crownassay/internal/par"
 	"crownassay/mesh"
 	"crownassay/reading"
 )
@@ -20,11 +22,20 @@ type Surface struct {
 	Loops [][]int32 // border loops, slits left out
 
 	normals []geom.Vec // of the vertices
+	adj     *mesh.Adjacency
 }
 
 // NewSurface prepares a mesh for measuring.
-func NewSurface(m *mesh.Mesh) *Surface {
-	return &Surface{Mesh: m, Tree: bvh.New(m), Loops: holes(m, mesh.Adjacent(m).BorderLoops()), normals: curvature.SphereNormals(m)}
+func NewSurface(m *mesh.Mesh) *Surface { return SurfaceOf(m, mesh.Adjacent(m)) }
+
+// SurfaceOf is NewSurface for a mesh whose adjacency is known.
+func SurfaceOf(m *mesh.Mesh, a *mesh.Adjacency) *Surface {
+	s := &Surface{Mesh: m, adj: a}
+	par.Together(context.Background(),
+		func() error { s.Tree = bvh.NewWith(m, a); return nil },
+		func() error { s.Loops = holes(m, a.BorderLoops()); return nil },
+		func() error { s.normals = curvature.SphereNormals(m); return nil })
+	return s
 }
 
 // slit is the mean width, mm, up to which a border loop is no hole: what is

@@ -9,8 +9,11 @@ import "crownassay/geom"
 // positive volume, so the wall of a cavity counts as a body of its own. A
 // piece that has no two sides, like a Moebius strip, keeps a seam of flipped
 // edges. Vertices are shared with m; if nothing is turned, m itself comes back.
-func Oriented(m *Mesh) (out *Mesh, flipped int) {
-	a := Adjacent(m)
+func Oriented(m *Mesh) (out *Mesh, flipped int) { return OrientedBy(m, Adjacent(m)) }
+
+// OrientedBy is Oriented for a mesh whose adjacency is known. It stays true
+// where no facet was turned.
+func OrientedBy(m *Mesh, a *Adjacency) (out *Mesh, flipped int) {
 	p := orient(m, a)
 	p.turnOutward(m, a)
 	return turned(m, p.turn)
