@@ -52,7 +52,7 @@ func (c *Crown) proximal(ctx context.Context, id reading.ID, azimuth int, side s
 	if to == nil {
 		return unmeasured(id, fmt.Sprintf("no neighbouring tooth was scanned on the %s side", side)), nil
 	}
-	f, err := c.distances(ctx, to, c.toward(azimuth))
+	f, err := c.toTooth(ctx, to, azimuth)
 	if err != nil {
 		return reading.Reading{}, err
 	}
@@ -103,12 +103,27 @@ func (f *field) touching(m *mesh.Mesh, limit float64) float64 {
 	return a
 }
 
+// toTooth returns the distances from the side of the cameo at azimuth 0 or 180
+// to the tooth there, found once.
+func (c *Crown) toTooth(ctx context.Context, to *Surface, azimuth int) (*field, error) {
+	side := &c.sides[azimuth/180]
+	if *side != nil && (*side).to == to {
+		return *side, nil
+	}
+	f, err := c.distances(ctx, to, c.toward(azimuth))
+	if err != nil {
+		return nil, err
+	}
+	*side = f
+	return f, nil
+}
+
 // distances returns the signed distance from the cameo's vertices to a
 // surface, where keep (azimuth, height, section) says so and the two look at
 // each other.
 func (c *Crown) distances(ctx context.Context, to *Surface, keep func(a, z float64, k int) bool) (*field, error) {
 	m := c.Cameo.Mesh
-	f := &field{p: m.V, n: c.Cameo.normals, value: make([]float64, len(m.V)), area: vertexAreas(m), noise: c.known()}
+	f := &field{to: to, p: m.V, n: c.Cameo.normals, value: make([]float64, len(m.V)), area: vertexAreas(m), noise: c.known()}
 	box := to.Mesh.Box().Grow(contactReach)
 	var idx []int
 	var pts []geom.Vec

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 
+	"crownassay/bvh"
 	"crownassay/finishline"
 	"crownassay/geom"
 	"crownassay/internal/par"
@@ -30,7 +31,12 @@ type Crown struct {
 	cameo, intaglio []run      // per section: from the axis to the margin edge, and back
 	margin          []geom.Vec // margin edge per section, bridged where there is none
 	occlusal, axial thick
-	spacing         float64 // median edge of the shell's facets, mm
+	inner           struct { // the intaglio, set against the preparation
+		spots []spot
+		hits  []bvh.SignedHit
+	}
+	sides   [2]*field // distances from the teeth beside, mesial and distal
+	spacing float64   // median edge of the shell's facets, mm
 }
 
 // CrownError says why a surface is no crown of this preparation.

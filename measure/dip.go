@@ -23,6 +23,7 @@ const (
 
 // field is a distance known at points of a surface.
 type field struct {
+	to    *Surface   // from which; nil where it is none
 	p, n  []geom.Vec // points and unit normals
 	value []float64  // NaN where unknown
 	area  []float64  // mm^2 that each stands for

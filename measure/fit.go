@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"crownassay/bvh"
 	"crownassay/finishline"
 	"crownassay/geom"
 	"crownassay/reading"
@@ -104,11 +105,11 @@ func (c *Crown) discrepancy() reading.Reading {
 // internal makes the readings of the space inside the crown.
 func (c *Crown) internal(ctx context.Context) ([]reading.Reading, error) {
 	const avg, deep = "crown.fit.internal.mean", "crown.fit.interference"
-	spots := c.intaglioSpots()
-	g, err := gaps(ctx, c.Prepared, spots, true)
+	spots, hits, err := c.inside(ctx)
 	if err != nil {
 		return nil, err
 	}
+	g := gapsAt(c.Prepared, spots, hits)
 	m := c.internalMean(g, spots)
 	m.ID = avg
 	back, at, err := c.intoCrown(ctx)
@@ -119,6 +120,20 @@ func (c *Crown) internal(ctx context.Context) ([]reading.Reading, error) {
 		back[i].i += len(spots)
 	}
 	return []reading.Reading{m, c.interference(deep, g, back, append(pointsOf(spots), at...))}, nil
+}
+
+// inside returns the spots of the intaglio with the nearest points of the
+// preparation, found once.
+func (c *Crown) inside(ctx context.Context) (_ []spot, _ []bvh.SignedHit, err error) {
+	if c.inner.hits == nil {
+		spots := c.intaglioSpots()
+		hits, err := c.Prepared.nearest(ctx, pointsOf(spots), gapReach)
+		if err != nil {
+			return nil, nil, err
+		}
+		c.inner.spots, c.inner.hits = spots, hits
+	}
+	return c.inner.spots, c.inner.hits, nil
 }
 
 // intaglioSpots divides the intaglio into spots.
@@ -176,8 +191,8 @@ func (c *Crown) intoCrown(ctx context.Context) ([]sample, []geom.Vec, error) {
 // interference is the deepest penetration of the two surfaces, seen from
 // either.
 func (c *Crown) interference(id reading.ID, g, back []sample, pts []geom.Vec) reading.Reading {
-	a, okA := robustMin(append([]sample(nil), g...))
-	b, okB := robustMin(append([]sample(nil), back...))
+	a, okA := robustMin(g)
+	b, okB := robustMin(back)
 	if !okA && !okB {
 		return unmeasured(id, "the cavity and the preparation are nowhere near each other")
 	}

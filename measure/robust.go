@@ -21,7 +21,38 @@ type sample struct {
 
 // robustMin returns the sample below which leastArea of the surface lies; ok
 // is false for less surface than that.
-func robustMin(s []sample) (sample, bool) { return areaBelow(s, leastArea) }
+func robustMin(s []sample) (sample, bool) { return areaBelow(lowOf(s), leastArea) }
+
+// lowSpread is how many samples tell how low the lowest are, and lowShares how
+// many of those are taken for it, one after the other.
+const lowSpread = 512
+
+var lowShares = []int{8, 32, 128}
+
+// lowOf returns a copy of the samples that may go below a robust minimum: those
+// up to a value below which there is area enough, or all.
+func lowOf(s []sample) []sample {
+	if len(s) < 4*lowSpread {
+		return slices.Clone(s)
+	}
+	values := make([]float64, lowSpread)
+	for i := range values {
+		values[i] = s[i*(len(s)/lowSpread)].value
+	}
+	slices.Sort(values)
+	for _, k := range lowShares {
+		var out []sample
+		for _, x := range s {
+			if !(x.value > values[k]) {
+				out = append(out, x)
+			}
+		}
+		if area(out) > leastArea {
+			return out
+		}
+	}
+	return slices.Clone(s)
+}
 
 // areaBelow returns the sample below which the given area of the surface lies,
 // and sorts the samples; ok is false for less surface than that.

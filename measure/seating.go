@@ -141,26 +141,21 @@ func (c *Crown) wallObstacle(ctx context.Context) obstacle {
 	o := obstacle{name: walls, to: c.Prepared, passer: c.Intaglio,
 		keep: func(geom.Vec) bool { return true }, counts: func(f int32) bool { return wall[f] }}
 	o.seat = func() (pass, bool, error) {
-		spots := c.intaglioSpots()
-		pts := make([]geom.Vec, len(spots))
-		for i := range spots {
-			pts[i] = spots[i].point
-		}
-		hits := newSigned(len(pts))
-		if err := o.to.Tree.SignedAll(ctx, pts, seatingReach, hits); err != nil {
+		spots, hits, err := c.inside(ctx)
+		if err != nil {
 			return pass{}, false, err
 		}
 		var g []sample
 		for i := range hits {
-			if h := &hits[i]; h.Facet >= 0 && wall[h.Facet] && !h.BeyondBorder {
-				g = append(g, sample{o.to.liftedDist(pts[i], h), spots[i].area, i})
+			if h := &hits[i]; h.Facet >= 0 && math.Abs(h.Dist) <= seatingReach && wall[h.Facet] && !h.BeyondBorder {
+				g = append(g, sample{o.to.liftedDist(spots[i].point, h), spots[i].area, i})
 			}
 		}
 		m, ok := robustMin(g)
 		if !ok {
 			return pass{}, false, nil
 		}
-		return pass{name: o.name, dist: m.value, at: pts[m.i]}, true, nil
+		return pass{name: o.name, dist: m.value, at: spots[m.i].point}, true, nil
 	}
 	return o
 }
@@ -177,16 +172,14 @@ func (s *Surface) liftedDist(p geom.Vec, h *bvh.SignedHit) float64 {
 
 // toothObstacle is a tooth beside, which the cameo passes.
 func (c *Crown) toothObstacle(ctx context.Context, name string, azimuth int, to *Surface) obstacle {
-	near := func(a, z float64, k int) bool {
-		return math.Abs(math.Mod(a-float64(azimuth)+540, 360)-180) < contactSpan && z > c.EdgeZ[k]+contactMargin
-	}
+	near := c.toward(azimuth)
 	o := obstacle{name: name, to: to, passer: c.Cameo, counts: func(int32) bool { return true }}
 	o.keep = func(p geom.Vec) bool {
 		a, _, z := c.Frame.Cylinder(p)
 		return near(a, z, wrap(int(math.Round(a))))
 	}
 	o.seat = func() (pass, bool, error) {
-		f, err := c.distances(ctx, to, near)
+		f, err := c.toTooth(ctx, to, azimuth)
 		if err != nil {
 			return pass{}, false, err
 		}

@@ -56,7 +56,7 @@ type thick struct {
 }
 
 // least is the robust minimum.
-func (t *thick) least() (sample, bool) { return robustMin(append([]sample(nil), t.gaps...)) }
+func (t *thick) least() (sample, bool) { return robustMin(t.gaps) }
 
 // thicknesses measures the two parts of the cameo, once.
 func (c *Crown) thicknesses(ctx context.Context) (err error) {

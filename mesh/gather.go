@@ -2,7 +2,6 @@ package mesh
 
 import (
 	"math"
-	"slices"
 
 	"crownassay/geom"
 )
@@ -30,7 +29,7 @@ func Gathered(m *Mesh) *Mesh {
 		p := a.Add(b).Add(c).Mul(1.0 / 3).Sub(box.Min).Mul(scale)
 		keys[f] = curve(p)<<indexBits | uint64(f)
 	}
-	slices.Sort(keys)
+	keys = sortedFrom(keys, indexBits)
 	to := make([]int32, len(m.V)) // new number, plus 1
 	out := &Mesh{V: make([]geom.Vec, 0, len(m.V)), F: make([][3]int32, len(m.F))}
 	for i, k := range keys {
@@ -43,6 +42,31 @@ func Gathered(m *Mesh) *Mesh {
 		}
 	}
 	return out
+}
+
+// sortedFrom sorts keys by their bits from a place on, of which there are
+// three times curveBits, keeping the order of equal ones: counting sort, digit
+// by digit.
+func sortedFrom(keys []uint64, place int) []uint64 {
+	const digit = 11 // bits: four digits, and a table that stays in the cache
+	other := make([]uint64, len(keys))
+	for shift := place; shift < place+3*curveBits; shift += digit {
+		var at [1 << digit]int
+		for _, k := range keys {
+			at[k>>shift&(1<<digit-1)]++
+		}
+		sum := 0
+		for i, n := range at {
+			at[i], sum = sum, sum+n
+		}
+		for _, k := range keys {
+			d := &at[k>>shift&(1<<digit-1)]
+			other[*d] = k
+			*d++
+		}
+		keys, other = other, keys
+	}
+	return keys
 }
 
 // curve interleaves the bits of the coordinates.
