@@ -4,10 +4,10 @@ GO       ?= go
 FUZZTIME ?= 5s
 BENCH    ?= .
 
-# The kernel is held against a general-purpose library of another language;
-# its pinned packages are installed once, when the folder is there.
-reference := bvh/testdata/reference
-installed := $(if $(wildcard $(reference)/package-lock.json),$(reference)/node_modules/.package-lock.json)
+# The kernel and the formats are held against libraries and validators of
+# another language; their pinned packages are installed once.
+references := $(wildcard */testdata/reference/package-lock.json)
+installed  := $(references:package-lock.json=node_modules/.package-lock.json)
 
 # The page is built from web/src into web/dist, which the program embeds. Where
 # there is no npm it is left out, and the program says so.
@@ -31,8 +31,8 @@ test: $(installed) ## everything that proves the project
 	@grep -E 'random cases|failure rate|seed [0-9]+,|^ok' build/random-cases.txt
 	$(if $(npm),$(MAKE) browser,@echo "tests of the page skipped: there is no npm")
 
-$(reference)/node_modules/.package-lock.json: $(reference)/package-lock.json
-	cd $(reference) && npm ci --no-audit --no-fund
+%/testdata/reference/node_modules/.package-lock.json: %/testdata/reference/package-lock.json
+	cd $*/testdata/reference && npm ci --no-audit --no-fund --ignore-scripts
 	@touch $@
 
 $(modules): web/src/package-lock.json

@@ -41,9 +41,9 @@ func filled(t *testing.T) *Folder {
 	}
 	r := sample(t)
 	r.Surfaces = []Surface{{"prepared", "prepared.stl", Hash([]byte("solid")), 1, "mm"}}
-	r.Readings = r.Readings[:6]
+	r.Readings = r.Readings[:2] // a small record: every byte of it is tried
 	for i := range r.Readings {
-		r.Readings[i].Profile = nil // a small record: every byte of it is tried
+		r.Readings[i].Profile = nil
 	}
 	var doc bytes.Buffer
 	if err := r.WriteJSON(&doc); err != nil {
@@ -135,7 +135,7 @@ func TestAnyBitIsSeen(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if _, err := Verify(ctx, f); err != nil || flips < 3000 {
+	if _, err := Verify(ctx, f); err != nil || flips < 2500 {
 		t.Errorf("put back: %v after %d flips", err, flips)
 	}
 }

@@ -81,19 +81,8 @@ func begin(m *assay.Measured, o Options) (*pdf.Report, *drawer, error) {
 	if doc.Frame == nil {
 		return nil, nil, fmt.Errorf("make report: the case has no frame, so that nothing can be drawn")
 	}
-	return &pdf.Report{Document: doc, Title: o.Title, Patient: o.Patient, Entries: o.Entries, Kept: kept(o.Entries, record.Hash(b.Bytes())), Paper: o.Paper},
+	return &pdf.Report{Document: doc, Title: o.Title, Patient: o.Patient, Entries: o.Entries, Kept: record.KeptAs(o.Entries, record.Hash(b.Bytes())), Paper: o.Paper},
 		newDrawer(m, doc), nil
-}
-
-// kept is the newest run of the record that has this document; nil for none.
-func kept(all []record.Sealed, document string) *record.Sealed {
-	corrected := record.Stand(all).Corrected
-	for i := len(all) - 1; i >= 0; i-- {
-		if e := &all[i]; e.Kind == record.KindRun && e.Run.Document == document && corrected[e.Number] == 0 {
-			return e
-		}
-	}
-	return nil
 }
 
 func (o *Options) say(step string, done, total int) {

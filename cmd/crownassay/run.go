@@ -26,6 +26,7 @@ type commands struct {
 	Watch    watchCommand    `cmd:"" help:"Add mesh files that come into a folder to the bench."`
 	Record   recordCommand   `cmd:"" help:"Read, verify and add to the record of a case."`
 	Report   reportCommand   `cmd:"" help:"Write the report of a case as PDF, or the sheet for the patient."`
+	Export   exportCommand   `cmd:"" help:"Write a case for other programs: JSON, CSV, FHIR, GLB or PLY."`
 	Demo     demoCommand     `cmd:"" help:"Write the invented cases, measure them and show them on the bench."`
 	Version  versionCommand  `cmd:"" help:"Print the version."`
 }

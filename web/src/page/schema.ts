@@ -754,7 +754,7 @@ export interface components {
             verdict: components["schemas"]["RecordVerdict"];
         } & unknown;
         /** @enum {unknown} */
-        RecordUnit: "mm" | "mm^2" | "deg" | "%" | "1";
+        RecordUnit: "mm" | "mm^2" | "deg" | "%" | "N" | "1";
         RecordVector: number[];
         /** @enum {unknown} */
         RecordVerdict: "conforms" | "fails" | "undecided" | "unmeasured" | "informs";
