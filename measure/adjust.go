@@ -19,7 +19,7 @@ func (c *Crown) takeOff(r *reading.Reading, f *field, at geom.Vec) {
 	area := f.touching(c.Cameo.Mesh, 0)
 	place := c.placeOf(at)
 	r.Subs = append(r.Subs, reading.Sub{Name: reading.TakeOff, Value: amount, Unit: "mm", At: place},
-		reading.Sub{Name: "area to take off", Value: area, Unit: "mm2"})
+		reading.Sub{Name: "area to take off", Value: area, Unit: "mm^2"})
 	r.Note += fmt.Sprintf("; until it touches without pressing, take off %.3f mm", amount)
 	if place.HasAzimuth {
 		r.Note += " in sector " + reading.Sector(place.Azimuth)

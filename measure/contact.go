@@ -62,7 +62,7 @@ func (c *Crown) proximal(ctx context.Context, id reading.ID, azimuth int, side s
 	}
 	r := reading.Reading{ID: id, Value: v, At: c.placeOf(at), Parts: append(c.lengthParts(9, 0), reading.Part{Name: "fit of the distances", Standard: std})}
 	area := f.touching(c.Cameo.Mesh, 0)
-	r.Subs = []reading.Sub{{Name: "contact area", Value: area, Unit: "mm2"}}
+	r.Subs = []reading.Sub{{Name: "contact area", Value: area, Unit: "mm^2"}}
 	r.Note = fmt.Sprintf("contact area %.2f mm2", area)
 	ridge, ok, err := c.ownRidge(ctx, azimuth)
 	if err != nil {
@@ -300,7 +300,7 @@ func (c *Crown) occlusalContact(ctx context.Context) (reading.Reading, error) {
 	var said []string
 	for i, a := range areas {
 		p := c.placeOf(a.middle())
-		r.Subs = append(r.Subs, reading.Sub{Name: fmt.Sprintf("contact %d", i+1), Value: a.size, Unit: "mm2", At: p})
+		r.Subs = append(r.Subs, reading.Sub{Name: fmt.Sprintf("contact %d", i+1), Value: a.size, Unit: "mm^2", At: p})
 		if c.Mesial {
 			said = append(said, fmt.Sprintf("%s %.2f mm2", reading.Sector(p.Azimuth), a.size))
 		}
