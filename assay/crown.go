@@ -47,7 +47,7 @@ func crowns(ctx context.Context, c *Case, ls map[Role]*loaded, m *measure.Site, 
 	if err != nil {
 		return nil, err
 	}
-	r.beside(old, r.designed)
+	beside(c, old, r.designed)
 	r.out = slices.Concat(old, design, made)
 	return r, r.seated(ctx, cmp.Or(r.asMade, r.designed))
 }
@@ -120,7 +120,7 @@ func (r *crownRun) made(ctx context.Context) (out []reading.Reading, err error) 
 
 // beside puts the new design's contour at the place of the old overhang into
 // words.
-func (r *crownRun) beside(old []reading.Reading, design *measure.Crown) {
+func beside(c *Case, old []reading.Reading, design *measure.Crown) {
 	if design == nil {
 		return
 	}
@@ -133,7 +133,7 @@ func (r *crownRun) beside(old []reading.Reading, design *measure.Crown) {
 		if math.IsNaN(over) || math.IsNaN(angle) {
 			continue
 		}
-		word := r.c.Tooth.SectorWord(reading.Sector(o.At.Azimuth))
+		word := c.Tooth.SectorWord(reading.Sector(o.At.Azimuth))
 		o.Note = capital(fmt.Sprintf("%s overhang was %.1f mm at %.0f degrees; the new crown has %.2f mm at %.0f", word, o.Value, o.Subs[0].Value, over, angle))
 		o.Subs = append(o.Subs, reading.Sub{Name: "new crown's overhang there", Value: over, Unit: "mm"},
 			reading.Sub{Name: "new crown's emergence there", Value: angle, Unit: "deg"})

@@ -46,6 +46,10 @@ func (m *Measured) dependent(ctx context.Context) ([]reading.Reading, error) {
 	if err != nil {
 		return nil, err
 	}
+	old, err := m.site.Existing(ctx)
+	if err != nil {
+		return nil, err
+	}
 	for _, c := range []**measure.Crown{&m.design, &m.made} {
 		if *c == nil {
 			continue
@@ -63,7 +67,8 @@ func (m *Measured) dependent(ctx context.Context) ([]reading.Reading, error) {
 		}
 		again = append(again, rs...)
 	}
-	return again, nil
+	beside(m.c, old, m.design)
+	return append(again, old...), nil
 }
 
 // replaced returns the readings with those made again in their places.

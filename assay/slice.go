@@ -2,9 +2,12 @@ package assay
 
 import (
 	"context"
+	"sync"
 
+	"crownassay/align"
 	"crownassay/bvh"
 	"crownassay/geom"
+	"crownassay/mesh"
 )
 
 // SliceReach is how far from the tooth's middle, mm, sections are cut: beyond
@@ -26,46 +29,84 @@ type Slice struct {
 	Lines             []SliceLine // by role, in the order of Roles
 }
 
-// SliceAt cuts along the placement axis at an azimuth in degrees: Right leads
-// away from the axis on its side, Up is the placement axis.
-func (m *Measured) SliceAt(ctx context.Context, azimuth float64) (*Slice, error) {
-	f := m.site.Frame
-	return m.slice(ctx, &Slice{Origin: f.Origin, Right: f.Direction(azimuth), Up: f.Z})
+// Sections cuts the surfaces of a case: those of a case that is held open, or
+// surfaces as they were kept.
+type Sections struct {
+	frame align.Frame
+	tree  func(Role) *bvh.Tree // nil for a role that is not cut
 }
 
-// SliceBy cuts by a plane through a point with a unit normal. Up is the part
+// NewSections cuts surfaces that were kept, in the frame that was kept with
+// them. Search trees are made when they are first needed.
+func NewSections(f align.Frame, surfaces map[Role]*mesh.Mesh) *Sections {
+	trees := map[Role]func() *bvh.Tree{}
+	for role, m := range surfaces {
+		trees[role] = sync.OnceValue(func() *bvh.Tree { return bvh.New(m) })
+	}
+	return &Sections{f, func(r Role) *bvh.Tree {
+		if t := trees[r]; t != nil {
+			return t()
+		}
+		return nil
+	}}
+}
+
+// Sections cuts the surfaces of the case.
+func (m *Measured) Sections() *Sections { return &Sections{m.site.Frame, m.tree} }
+
+// Frame returns the tooth's frame.
+func (m *Measured) Frame() align.Frame { return m.site.Frame }
+
+// Cut lists the roles that sections cut.
+func (m *Measured) Cut() (out []Role) {
+	for _, role := range Roles {
+		if m.tree(role) != nil {
+			out = append(out, role)
+		}
+	}
+	return out
+}
+
+// At cuts along the placement axis at an azimuth in degrees: Right leads
+// away from the axis on its side, Up is the placement axis.
+func (s *Sections) At(ctx context.Context, azimuth float64) (*Slice, error) {
+	f := s.frame
+	return s.cut(ctx, &Slice{Origin: f.Origin, Right: f.Direction(azimuth), Up: f.Z})
+}
+
+// By cuts by a plane through a point with a unit normal. Up is the part
 // of the placement axis that lies in the plane, or, square to the axis, of the
 // direction of azimuth 90.
-func (m *Measured) SliceBy(ctx context.Context, at, normal geom.Vec) (*Slice, error) {
-	f := m.site.Frame
+func (s *Sections) By(ctx context.Context, at, normal geom.Vec) (*Slice, error) {
+	f := s.frame
 	up := f.Z.Reject(normal)
 	if up.Norm() < alongAxis {
 		up = f.Y.Reject(normal)
 	}
 	up = up.Unit()
-	return m.slice(ctx, &Slice{Origin: at, Right: up.Cross(normal), Up: up})
+	return s.cut(ctx, &Slice{Origin: at, Right: up.Cross(normal), Up: up})
 }
 
 // alongAxis is the sine of the angle to the axis below which a plane's normal
 // counts as running along it.
 const alongAxis = 1e-3
 
-// slice cuts every surface there is.
-func (m *Measured) slice(ctx context.Context, s *Slice) (*Slice, error) {
-	plane := geom.PlaneThrough(s.Origin, s.Up.Cross(s.Right))
+// cut cuts every surface there is.
+func (s *Sections) cut(ctx context.Context, out *Slice) (*Slice, error) {
+	plane := geom.PlaneThrough(out.Origin, out.Up.Cross(out.Right))
 	for _, role := range Roles {
-		t := m.tree(role)
+		t := s.tree(role)
 		if t == nil {
 			continue
 		}
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		for _, l := range t.SectionNear(plane, m.site.Frame.Origin, SliceReach) {
-			s.Lines = append(s.Lines, s.flat(role, l))
+		for _, l := range t.SectionNear(plane, s.frame.Origin, SliceReach) {
+			out.Lines = append(out.Lines, out.flat(role, l))
 		}
 	}
-	return s, nil
+	return out, nil
 }
 
 func (s *Slice) flat(role Role, l bvh.Polyline) SliceLine {

@@ -43,6 +43,15 @@ func (l *Limits) Overlay(name string, text []byte) (*Limits, error) {
 	return out, nil
 }
 
+// With returns the built-in table with the practice's own laid over it, whose
+// text is YAML; an empty text changes nothing.
+func With(name, text string) (*Limits, error) {
+	if text == "" {
+		return BuiltIn(), nil
+	}
+	return BuiltIn().Overlay(name, []byte(text))
+}
+
 // replace takes over the practice's own setting if there is one.
 func (s *Space) replace(own Space) {
 	if own != (Space{}) {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 	"sync"
@@ -24,12 +23,21 @@ type Desk struct {
 
 	mu    sync.Mutex
 	cases []*held // the one looked at last first
+
+	aside   sync.WaitGroup // pictures that are being set aside
+	closing chan struct{}
 }
 
 var _ web.Measurer = (*Desk)(nil)
 
 // New returns an empty desk over a store.
-func New(s record.Store) *Desk { return &Desk{store: s} }
+func New(s record.Store) *Desk { return &Desk{store: s, closing: make(chan struct{})} }
+
+// Close waits until what is being set aside is, and begins no more.
+func (d *Desk) Close() {
+	close(d.closing)
+	d.aside.Wait()
+}
 
 // held is one case as measured.
 type held struct {
@@ -41,6 +49,8 @@ type held struct {
 	line int64 // the drawn line that base was measured with; 0 for none
 
 	drawn drawing // the newest line that was tried
+	shelf *shelf  // the case as it was set aside; nil until it was looked for and found
+	kept  string  // tag of what is set aside, or about to be
 }
 
 // drawing is a case about a line that was drawn on it.
@@ -81,8 +91,26 @@ func (d *Desk) Measure(ctx context.Context, id int64, opt Telling) error {
 	if err != nil {
 		return err
 	}
-	_, err = d.store.AddRun(ctx, record.Run{Case: id, Takes: in.takes, Line: h.line, Document: doc})
-	return err
+	if _, err = d.store.AddRun(ctx, record.Run{Case: id, Takes: in.takes, Line: h.line, Document: doc}); err != nil {
+		return err
+	}
+	d.setAside(h, in.tag(), in.lineTag(), h.base, 0)
+	return nil
+}
+
+// Adopt takes up a case of the store that was measured elsewhere, and sets
+// aside what is drawn of it.
+func (d *Desk) Adopt(ctx context.Context, id int64, m *assay.Measured) error {
+	h := d.of(id)
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	in, err := d.input(ctx, id)
+	if err != nil {
+		return err
+	}
+	h.base, h.key, h.line, h.drawn = m, in.key, in.line.ID, drawing{}
+	d.setAside(h, in.tag(), in.lineTag(), m, 0)
+	return nil
 }
 
 // Telling is told how far measuring is.
@@ -109,33 +137,44 @@ func (h *held) measure(ctx context.Context, in input, opt assay.Options) error {
 	return nil
 }
 
-// opened returns a case as it stands in the store, measured where it is not,
-// and a word that changes with it.
-func (d *Desk) opened(ctx context.Context, id int64) (*assay.Measured, string, error) {
+// sight returns a case as it stands in the store, to be drawn: held open, or
+// as it was set aside, or else measured.
+func (d *Desk) sight(ctx context.Context, id int64) (sight, error) {
 	h := d.of(id)
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	in, err := d.input(ctx, id)
 	if err != nil {
-		return nil, "", err
+		return nil, err
 	}
-	tag := fmt.Sprintf("%s-%d", in.tag(), in.line.ID)
 	if h.base == nil || h.key != in.key {
+		if s := d.shelved(ctx, h, &in); s != nil {
+			return s, nil
+		}
+	}
+	m, err := h.current(ctx, in)
+	if err != nil {
+		return nil, err
+	}
+	d.setAside(h, in.tag(), in.lineTag(), m, quiet)
+	return &open{m, in.tag()}, nil
+}
+
+// current returns the case about the line that holds, measured where it is
+// not. The lock is held.
+func (h *held) current(ctx context.Context, in input) (*assay.Measured, error) {
+	if h.base == nil || h.key != in.key || h.line != in.line.ID && in.line.ID == 0 {
 		if err := h.measure(ctx, in, assay.Options{}); err != nil {
-			return nil, "", err
+			return nil, err
 		}
 	}
 	if h.line == in.line.ID {
-		return h.base, tag, nil
-	}
-	if in.line.ID == 0 {
-		err := h.measure(ctx, in, assay.Options{})
-		return h.base, tag, err
+		return h.base, nil
 	}
 	if err := h.draw(ctx, in.line.Points); err != nil {
-		return nil, "", &web.Refusal{Text: err.Error()}
+		return nil, &web.Refusal{Text: err.Error()}
 	}
-	return h.drawn.measured, tag, nil
+	return h.drawn.measured, nil
 }
 
 // Open returns a case as it stands in the store, measured.

@@ -2,7 +2,6 @@ package desk
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
 	"crownassay/assay"
@@ -14,67 +13,52 @@ import (
 
 // Mesh returns the surface of a role as it was measured.
 func (d *Desk) Mesh(ctx context.Context, id int64, role string) (web.Mesh, error) {
-	m, tag, err := d.opened(ctx, id)
+	s, err := d.sight(ctx, id)
 	if err != nil {
 		return web.Mesh{}, err
 	}
-	s := m.Surface(assay.Role(role))
-	if s == nil {
-		return web.Mesh{}, fmt.Errorf("find the %s surface of case %d: %w", role, id, record.ErrNotFound)
-	}
-	return drawable(s, tag+"-"+role), nil
+	return s.mesh(ctx, assay.Role(role))
 }
 
 // Maps lists the readings that can be shown on a surface.
 func (d *Desk) Maps(ctx context.Context, id int64) ([]web.MapInfo, error) {
-	m, _, err := d.opened(ctx, id)
+	s, err := d.sight(ctx, id)
 	if err != nil {
 		return nil, err
 	}
-	var out []web.MapInfo
-	for _, k := range m.Maps() {
-		out = append(out, web.MapInfo{Reading: k.Reading, Role: string(k.Role), Unit: k.Unit, Says: k.Says})
-	}
-	return out, nil
+	return s.maps(), nil
 }
 
 // Map returns a reading's value at each vertex of Mesh.
 func (d *Desk) Map(ctx context.Context, id int64, role string, r reading.ID) ([]float32, error) {
-	m, _, err := d.opened(ctx, id)
+	s, err := d.sight(ctx, id)
 	if err != nil {
 		return nil, err
 	}
-	v, err := m.Map(ctx, assay.Role(role), r)
-	if errors.Is(err, assay.ErrNoMap) {
-		return nil, fmt.Errorf("%w: %w", err, record.ErrNotFound)
-	}
-	if err != nil {
-		return nil, err
-	}
-	out := make([]float32, len(v))
-	for i, x := range v {
-		out[i] = float32(x)
-	}
-	return out, nil
+	return s.values(ctx, assay.Role(role), r)
 }
 
 // Slice cuts all surfaces of a case.
 func (d *Desk) Slice(ctx context.Context, id int64, c web.Cut) (web.Section, error) {
-	m, _, err := d.opened(ctx, id)
+	s, err := d.sight(ctx, id)
 	if err != nil {
 		return web.Section{}, err
 	}
-	var s *assay.Slice
+	at, err := s.sections(ctx)
+	if err != nil {
+		return web.Section{}, err
+	}
+	var cut *assay.Slice
 	if c.Azimuth != nil {
-		s, err = m.SliceAt(ctx, *c.Azimuth)
+		cut, err = at.At(ctx, *c.Azimuth)
 	} else {
-		s, err = m.SliceBy(ctx, c.Point, c.Normal)
+		cut, err = at.By(ctx, c.Point, c.Normal)
 	}
 	if err != nil {
 		return web.Section{}, err
 	}
-	out := web.Section{Origin: s.Origin, Right: s.Right, Up: s.Up}
-	for _, l := range s.Lines {
+	out := web.Section{Origin: cut.Origin, Right: cut.Right, Up: cut.Up}
+	for _, l := range cut.Lines {
 		out.Lines = append(out.Lines, web.SectionLine{Role: string(l.Role), Closed: l.Closed, Points: l.Points})
 	}
 	return out, nil
@@ -100,8 +84,7 @@ func (d *Desk) Redraw(ctx context.Context, id int64, points []geom.Vec) (web.Red
 		}
 	}
 	if traced {
-		doc, err := document(h.base.Record)
-		return web.Redrawn{Document: doc, Points: h.base.Record.FinishLine}, err
+		return web.Redrawn{Record: h.base.Record, Points: h.base.Record.FinishLine, Again: allOf(h.base.Record)}, nil
 	}
 	if err := h.draw(ctx, points); err != nil {
 		return web.Redrawn{}, in.readable(err)
@@ -120,10 +103,15 @@ func (h *held) draw(ctx context.Context, points []geom.Vec) error {
 	if err != nil {
 		return err
 	}
-	doc, err := document(m.Record)
-	if err != nil {
-		return err
-	}
-	h.drawn = drawing{fmt.Sprint(snapped), m, web.Redrawn{Document: doc, Points: snapped, Again: again}}
+	h.drawn = drawing{fmt.Sprint(snapped), m, web.Redrawn{Record: m.Record, Points: snapped, Again: again}}
 	return nil
+}
+
+// allOf lists the readings of a record.
+func allOf(r *record.Record) []reading.ID {
+	out := make([]reading.ID, len(r.Readings))
+	for i := range r.Readings {
+		out[i] = r.Readings[i].ID
+	}
+	return out
 }

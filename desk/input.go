@@ -28,6 +28,9 @@ func (in *input) tag() string {
 	return hex.EncodeToString(s[:8])
 }
 
+// lineTag says which finish line it is about.
+func (in *input) lineTag() string { return fmt.Sprintf("%s-%d", in.tag(), in.line.ID) }
+
 // input gathers it from the store.
 func (d *Desk) input(ctx context.Context, id int64) (in input, err error) {
 	k, err := d.store.Case(ctx, id)
@@ -57,7 +60,8 @@ func (d *Desk) input(ctx context.Context, id int64) (in input, err error) {
 	if _, ok := now[string(assay.Prepared)]; !ok {
 		return in, &web.Refusal{Text: "no take is confirmed as the prepared arch: add its scan and confirm its role"}
 	}
-	in.key = fmt.Sprint(k.Tooth, k.Numbering, k.Material, k.Unit, k.ScannerUM, in.c.At, in.c.Mesial, in.takes)
+	in.key = fmt.Sprintf("%q %v %v %v %v %v", []string{k.Tooth, k.Numbering, k.Material, k.Unit, k.Block, k.Own.File, k.Own.Text},
+		k.ScannerUM, in.c.At, in.c.Mesial, []float64{in.c.CementSpace, in.c.ToolRadius}, in.takes)
 	return in, d.drawnLine(ctx, id, &in)
 }
 
@@ -79,8 +83,11 @@ func (d *Desk) drawnLine(ctx context.Context, id int64, in *input) error {
 // newCase is a case of the store as it is measured, without its surfaces.
 func newCase(k record.Kept) (*assay.Case, error) {
 	c := &assay.Case{Path: fmt.Sprintf("case %d", k.ID), Numbering: tooth.Numbering(k.Numbering), Unit: k.Unit, At: k.At, ScannerUM: k.ScannerUM,
-		Limits: conformity.BuiltIn()}
+		LimitsFile: k.Own.File}
 	var err error
+	if c.Limits, err = conformity.With(k.Own.File, k.Own.Text); err != nil {
+		return nil, &web.Refusal{Text: err.Error()}
+	}
 	if c.Tooth, err = tooth.Parse(k.Tooth, c.Numbering); err != nil {
 		return nil, &web.Refusal{Text: err.Error()}
 	}
@@ -95,6 +102,25 @@ func newCase(k record.Kept) (*assay.Case, error) {
 		m := k.Mesial.Unit()
 		c.Mesial = &m
 	}
+	return c, milled(c, k)
+}
+
+// milled takes over what is said of the mill and the cement.
+func milled(c *assay.Case, k record.Kept) error {
 	c.CementSpace, c.ToolRadius, c.Blocks = c.Limits.CementSpace.MM, c.Limits.ToolRadius.MM, c.Limits.Blocks
-	return c, nil
+	if k.CementUM != nil {
+		c.CementSpace = *k.CementUM / 1000
+	}
+	if k.ToolUM != nil {
+		c.ToolRadius = *k.ToolUM / 1000
+	}
+	if k.Block == "" {
+		return nil
+	}
+	b, err := c.Limits.Block(k.Block)
+	if err != nil {
+		return &web.Refusal{Text: err.Error()}
+	}
+	c.Blocks = []conformity.Block{b}
+	return nil
 }

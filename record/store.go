@@ -28,8 +28,18 @@ type Kept struct {
 	ScannerUM float64
 	Mesial    *geom.Vec // roughly mesial, given by the operator; nil when it is to be found
 	At        *geom.Vec // a point on the preparation; nil when it is to be found
+	CementUM  *float64  // cement space, um; nil for the limits table's
+	ToolUM    *float64  // radius of the finest milling tool's tip, um; nil for the limits table's
+	Block     string    // name of a block of the limits table; empty for the smallest that holds the crown
+	Own       OwnLimits // the practice's own limits
 	Created   time.Time
 	Changed   time.Time
+}
+
+// OwnLimits is a file of the practice's own limits, as it was given.
+type OwnLimits struct {
+	File string // its name, without folders; empty for the built-in limits alone
+	Text string // YAML
 }
 
 // Take is one scan of one role. A new scan of the same role is a new take;
@@ -119,6 +129,12 @@ type Store interface {
 	// UndoLine takes the newest line that is not undone back and returns the one
 	// that holds then; its ID is 0 when that is the traced one.
 	UndoLine(ctx context.Context, id int64) (Drawn, error)
+
+	// SetAside keeps what can be made again, of one kind of a case, under a key
+	// that says what it was made of; what was aside of that kind is gone then.
+	SetAside(ctx context.Context, id int64, kind, key string, content []byte) error
+	// Aside returns what was set aside of a kind under that key, or ErrNotFound.
+	Aside(ctx context.Context, id int64, kind, key string) ([]byte, error)
 
 	// Setting returns a setting of the bench, or ErrNotFound.
 	Setting(ctx context.Context, name string) (string, error)

@@ -10,12 +10,13 @@ import (
 	"crownassay/record"
 )
 
-const caseColumns = `id, tooth, numbering, material, unit, patient, title, scanner_um, mesial, at, created, changed`
+const caseColumns = `id, tooth, numbering, material, unit, patient, title, scanner_um, mesial, at, cement_um, tool_um, block, limits_file, limits, created, changed`
 
 func scanCase(r scanner) (k record.Kept, err error) {
 	var mesial, at sql.NullString
 	var created, changed int64
-	if err = r.Scan(&k.ID, &k.Tooth, &k.Numbering, &k.Material, &k.Unit, &k.Patient, &k.Title, &k.ScannerUM, &mesial, &at, &created, &changed); err != nil {
+	if err = r.Scan(&k.ID, &k.Tooth, &k.Numbering, &k.Material, &k.Unit, &k.Patient, &k.Title, &k.ScannerUM, &mesial, &at,
+		&k.CementUM, &k.ToolUM, &k.Block, &k.Own.File, &k.Own.Text, &created, &changed); err != nil {
 		return k, err
 	}
 	k.Created, k.Changed = moment(created), moment(changed)
@@ -29,9 +30,10 @@ func scanCase(r scanner) (k record.Kept, err error) {
 // AddCase keeps a new case.
 func (s *Store) AddCase(ctx context.Context, k record.Kept) (record.Kept, error) {
 	now := s.stamp()
-	r, err := s.db.ExecContext(ctx, `INSERT INTO cases (tooth, numbering, material, unit, patient, title, scanner_um, mesial, at, created, changed)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		k.Tooth, k.Numbering, k.Material, k.Unit, k.Patient, k.Title, k.ScannerUM, vecText(k.Mesial), vecText(k.At), now, now)
+	r, err := s.db.ExecContext(ctx, `INSERT INTO cases (tooth, numbering, material, unit, patient, title, scanner_um, mesial, at,
+		cement_um, tool_um, block, limits_file, limits, created, changed) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		k.Tooth, k.Numbering, k.Material, k.Unit, k.Patient, k.Title, k.ScannerUM, vecText(k.Mesial), vecText(k.At),
+		k.CementUM, k.ToolUM, k.Block, k.Own.File, k.Own.Text, now, now)
 	if err != nil {
 		return k, fmt.Errorf("add case: %w", err)
 	}
@@ -43,8 +45,9 @@ func (s *Store) AddCase(ctx context.Context, k record.Kept) (record.Kept, error)
 // ChangeCase replaces what is said about a case.
 func (s *Store) ChangeCase(ctx context.Context, k record.Kept) (record.Kept, error) {
 	_, err := s.db.ExecContext(ctx, `UPDATE cases SET tooth = ?, numbering = ?, material = ?, unit = ?, patient = ?, title = ?, scanner_um = ?,
-		mesial = ?, at = ?, changed = ? WHERE id = ?`,
-		k.Tooth, k.Numbering, k.Material, k.Unit, k.Patient, k.Title, k.ScannerUM, vecText(k.Mesial), vecText(k.At), s.stamp(), k.ID)
+		mesial = ?, at = ?, cement_um = ?, tool_um = ?, block = ?, limits_file = ?, limits = ?, changed = ? WHERE id = ?`,
+		k.Tooth, k.Numbering, k.Material, k.Unit, k.Patient, k.Title, k.ScannerUM, vecText(k.Mesial), vecText(k.At),
+		k.CementUM, k.ToolUM, k.Block, k.Own.File, k.Own.Text, s.stamp(), k.ID)
 	if err != nil {
 		return k, fmt.Errorf("change case %d: %w", k.ID, err)
 	}

@@ -10,6 +10,9 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
+	"time"
 
 	"crownassay/record"
 )
@@ -17,7 +20,7 @@ import (
 // PutMesh writes the content beside its place, syncs it and renames it to its
 // hash. The same content once more changes nothing.
 func (s *Store) PutMesh(ctx context.Context, r io.Reader, limit int64) (b record.Blob, err error) {
-	f, err := os.CreateTemp(filepath.Join(s.dir, tempFolder), "mesh-*")
+	f, err := os.CreateTemp(filepath.Join(s.dir, tempFolder), tempPrefix+"*")
 	if err != nil {
 		return b, fmt.Errorf("keep mesh: %w", err)
 	}
@@ -43,7 +46,8 @@ func (s *Store) PutMesh(ctx context.Context, r io.Reader, limit int64) (b record
 func (s *Store) place(f *os.File, sum string) error {
 	to := s.path(sum)
 	if _, err := os.Stat(to); err == nil {
-		return nil
+		now := s.now()
+		return os.Chtimes(to, now, now) // not to be swept before a take names it
 	}
 	if err := f.Sync(); err != nil {
 		return err
@@ -72,18 +76,58 @@ func (s *Store) MeshPath(_ context.Context, sum string) (string, error) {
 	return s.path(sum), err
 }
 
-// clear removes what was being received when the program was stopped.
-func (s *Store) clear() error {
-	left, err := filepath.Glob(filepath.Join(s.dir, tempFolder, "mesh-*"))
+// unnamedFor is how long a file is left alone that no row names yet: another
+// program may be receiving it, or about to add its take.
+const unnamedFor = time.Hour
+
+// clear removes what was being received when a program was stopped, and the
+// meshes that no take names, as an upload that was refused leaves one.
+func (s *Store) clear(ctx context.Context) error {
+	left, err := filepath.Glob(filepath.Join(globbed(s.dir), tempFolder, tempPrefix+"*"))
 	if err != nil {
 		return err
 	}
+	meshes, err := filepath.Glob(filepath.Join(globbed(s.dir), meshFolder, "*"))
+	if err != nil {
+		return err
+	}
+	named, err := rows(ctx, s.db, "meshes", scanText, `SELECT DISTINCT sha256 FROM takes`)
+	if err != nil {
+		return err
+	}
+	for _, f := range meshes {
+		if !slices.Contains(named, filepath.Base(f)) {
+			left = append(left, f)
+		}
+	}
 	for _, f := range left {
-		if err := os.Remove(f); err != nil {
+		if err := s.sweep(f); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+func scanText(r scanner) (t string, err error) { return t, r.Scan(&t) }
+
+// sweep removes a file that nothing has touched for a while.
+func (s *Store) sweep(path string) error {
+	info, err := os.Stat(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil // another program was quicker
+	}
+	if err != nil || s.now().Sub(info.ModTime()) < unnamedFor {
+		return err
+	}
+	if err := os.Remove(path); !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return nil
+}
+
+// globbed is a path in which no character is a pattern's.
+func globbed(s string) string {
+	return strings.NewReplacer(`*`, `\*`, `?`, `\?`, `[`, `\[`, `\`, `\\`).Replace(s)
 }
 
 // stopping is a reader that ends with its context.

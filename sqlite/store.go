@@ -26,6 +26,8 @@ const (
 	databaseFile = "bench.db"
 	meshFolder   = "meshes"
 	tempFolder   = "incoming"
+	asideFolder  = "aside" // what can be made again
+	tempPrefix   = "new-"
 )
 
 // Store is a record.Store in a folder.
@@ -49,7 +51,7 @@ func Open(ctx context.Context, dir string, now func() time.Time) (*Store, error)
 	if now == nil {
 		now = time.Now
 	}
-	for _, d := range []string{meshFolder, tempFolder} {
+	for _, d := range []string{meshFolder, tempFolder, asideFolder} {
 		if err := os.MkdirAll(filepath.Join(dir, d), 0o700); err != nil {
 			return nil, fmt.Errorf("make the store's folder: %w; choose a folder that can be written", err)
 		}
@@ -88,7 +90,7 @@ func (s *Store) prepare(ctx context.Context) error {
 	if _, err := p.Up(ctx); err != nil {
 		return err
 	}
-	return s.clear()
+	return s.clear(ctx)
 }
 
 // Close closes the database.

@@ -92,7 +92,7 @@ type SectionLine struct {
 
 // Redrawn is a case measured about another finish line.
 type Redrawn struct {
-	Document []byte     // the whole record, the dependent readings made anew
-	Points   []geom.Vec // as given, moved onto the surface
-	Again    []reading.ID
+	Record *record.Record
+	Points []geom.Vec   // as given, moved onto the surface
+	Again  []reading.ID // made anew; the others are as they were
 }

@@ -3,6 +3,8 @@ package web
 import (
 	"context"
 	"errors"
+	"path"
+	"strings"
 
 	"github.com/danielgtaylor/huma/v2"
 
@@ -95,14 +97,39 @@ func (c CaseInput) kept() (record.Kept, error) {
 	if _, err := tooth.Parse(c.Tooth, tooth.Numbering(c.Numbering)); err != nil {
 		return record.Kept{}, &Refusal{err.Error()}
 	}
-	if _, err := conformity.BuiltIn().Material(c.Material); err != nil {
+	if err := c.known(); err != nil {
 		return record.Kept{}, &Refusal{err.Error()}
 	}
 	if c.Mesial != nil && c.Mesial.vec().Norm() == 0 {
 		return record.Kept{}, &Refusal{"read mesial: the direction has no length; give for example [1, 0, 0]"}
 	}
 	return record.Kept{Tooth: c.Tooth, Numbering: c.Numbering, Material: c.Material, Unit: c.Unit, Patient: c.Patient, Title: c.Title,
-		ScannerUM: c.ScannerUM, At: vecPtr(c.At), Mesial: vecPtr(c.Mesial)}, nil
+		ScannerUM: c.ScannerUM, At: vecPtr(c.At), Mesial: vecPtr(c.Mesial),
+		CementUM: c.CementUM, ToolUM: c.ToolUM, Block: c.Block, Own: record.OwnLimits{File: c.LimitsFile, Text: c.Limits}}, nil
+}
+
+// known checks the practice's own limits, and that material and block stand in
+// the table.
+func (c *CaseInput) known() error {
+	switch {
+	case c.Limits == "":
+		c.LimitsFile = ""
+	case c.LimitsFile == "":
+		c.LimitsFile = "limits.yaml"
+	default:
+		c.LimitsFile = path.Base(strings.ReplaceAll(c.LimitsFile, `\`, "/"))
+	}
+	l, err := conformity.With(c.LimitsFile, c.Limits)
+	if err != nil {
+		return err
+	}
+	if _, err := l.Material(c.Material); err != nil {
+		return err
+	}
+	if c.Block != "" {
+		_, err = l.Block(c.Block)
+	}
+	return err
 }
 
 // whole is a case with its takes, newest job and newest run.

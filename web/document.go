@@ -13,15 +13,38 @@ import (
 	"crownassay/record"
 )
 
-// Document is a record's JSON document, passed on as it is.
-type Document []byte
+// Pieces of a record's JSON document, passed on as they are under the schemas
+// that the document has for them.
+type (
+	frameDocument   []byte
+	lineDocument    []byte
+	readingDocument []byte
+)
 
-// MarshalJSON returns the document's bytes.
-func (d Document) MarshalJSON() ([]byte, error) { return d, nil }
+// MarshalJSON returns the piece's bytes.
+func (d frameDocument) MarshalJSON() ([]byte, error) { return d, nil }
 
-// Schema names the schema of the document.
-func (Document) Schema(r huma.Registry) *huma.Schema {
-	return &huma.Schema{Ref: schemaPrefix + "Record"}
+// MarshalJSON returns the piece's bytes.
+func (d lineDocument) MarshalJSON() ([]byte, error) { return d, nil }
+
+// MarshalJSON returns the piece's bytes.
+func (d readingDocument) MarshalJSON() ([]byte, error) { return d, nil }
+
+// Schema names the schema of the piece.
+func (frameDocument) Schema(r huma.Registry) *huma.Schema { return property(r, "frame") }
+
+// Schema names the schema of the piece.
+func (lineDocument) Schema(r huma.Registry) *huma.Schema { return property(r, "finish_line") }
+
+// Schema names the schema of the piece.
+func (readingDocument) Schema(r huma.Registry) *huma.Schema {
+	return &huma.Schema{Ref: schemaPrefix + "RecordReading"}
+}
+
+// property is the schema of a property of the record.
+func property(r huma.Registry, name string) *huma.Schema {
+	all, _ := r.Map()["Record"].Extensions["properties"].(map[string]any)
+	return &huma.Schema{Extensions: all[name].(map[string]any)}
 }
 
 const schemaPrefix = "#/components/schemas/"

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"bytes"
 	"context"
 	"time"
 
@@ -36,11 +37,14 @@ type linesOutput struct {
 
 type redrawnOutput struct {
 	Body struct {
-		Line   int64    `json:"line" doc:"Number of the line as kept; 0 when it was only tried or is the traced one."`
-		Points []Point  `json:"points" nullable:"false" doc:"As given, moved onto the surface."`
-		Record Document `json:"record" doc:"The whole record, with the dependent readings made anew."`
-		Again  []string `json:"again" nullable:"false" doc:"Ids of the readings that were made anew."`
-		Took   float64  `json:"took_ms" doc:"How long measuring took, milliseconds."`
+		Line       int64             `json:"line" doc:"Number of the line as kept; 0 when it was only tried or is the traced one."`
+		Points     []Point           `json:"points" nullable:"false" doc:"As given, moved onto the surface."`
+		Headline   string            `json:"headline" doc:"Of the record now."`
+		Frame      frameDocument     `json:"frame" doc:"Of the record now."`
+		FinishLine lineDocument      `json:"finish_line" doc:"Of the record now."`
+		Order      []string          `json:"order" nullable:"false" doc:"Ids of all readings of the record now, in its order."`
+		Readings   []readingDocument `json:"readings" nullable:"false" doc:"Those that were made anew; the others are as they were."`
+		Took       float64           `json:"took_ms" doc:"How long measuring took, milliseconds."`
 	}
 }
 
@@ -85,7 +89,7 @@ func (h *handlers) drawLine(ctx context.Context, in *lineInput) (*redrawnOutput,
 		return nil, failure(err)
 	}
 	out.Body.Line = d.ID
-	return out, failure(h.keepRun(ctx, in.ID, d.ID, made.Document))
+	return out, failure(h.keepRun(ctx, in.ID, d.ID, made.Record))
 }
 
 // undoLine takes the newest line back and measures with the one before.
@@ -99,7 +103,7 @@ func (h *handlers) undoLine(ctx context.Context, in *CaseNumber) (*redrawnOutput
 		return nil, failure(err)
 	}
 	out.Body.Line = d.ID
-	return out, failure(h.keepRun(ctx, in.ID, d.ID, made.Document))
+	return out, failure(h.keepRun(ctx, in.ID, d.ID, made.Record))
 }
 
 // redraw measures with a line and says how long it took. No points mean the
@@ -111,21 +115,34 @@ func (h *handlers) redraw(ctx context.Context, id int64, pts []geom.Vec) (*redra
 		return nil, made, err
 	}
 	out := &redrawnOutput{}
-	out.Body.Took = float64(time.Since(begun).Microseconds()) / 1000
-	out.Body.Points, out.Body.Record, out.Body.Again = toPoints(made.Points), made.Document, []string{}
-	for _, r := range made.Again {
-		out.Body.Again = append(out.Body.Again, string(r))
+	b := &out.Body
+	b.Took = float64(time.Since(begun).Microseconds()) / 1000
+	p, err := made.Record.Part(made.Again)
+	if err != nil {
+		return nil, made, err
+	}
+	b.Points, b.Headline, b.Frame, b.FinishLine = toPoints(made.Points), p.Headline, p.Frame, p.FinishLine
+	b.Order, b.Readings = make([]string, len(p.Order)), make([]readingDocument, len(p.Readings))
+	for i, id := range p.Order {
+		b.Order[i] = string(id)
+	}
+	for i, r := range p.Readings {
+		b.Readings[i] = r
 	}
 	return out, made, nil
 }
 
-// keepRun keeps a document as a run of the takes that hold now.
-func (h *handlers) keepRun(ctx context.Context, id, line int64, document []byte) error {
+// keepRun keeps a record as a run of the takes that hold now.
+func (h *handlers) keepRun(ctx context.Context, id, line int64, made *record.Record) error {
+	var document bytes.Buffer
+	if err := made.WriteJSON(&document); err != nil {
+		return err
+	}
 	takes, err := h.Store.Takes(ctx, id)
 	if err != nil {
 		return err
 	}
-	r := record.Run{Case: id, Line: line, Document: document}
+	r := record.Run{Case: id, Line: line, Document: document.Bytes()}
 	for _, t := range toTakes(takes) {
 		if t.Current {
 			r.Takes = append(r.Takes, t.ID)

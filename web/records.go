@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"github.com/danielgtaylor/huma/v2"
 
@@ -54,7 +55,7 @@ const mostRuns = 100
 func (h *handlers) records(api huma.API) {
 	huma.Register(api, document(op("get-record", "GET", "/api/cases/{id}/record", "The record of a run.", "records", 404)), h.record)
 	huma.Register(api, op("list-runs", "GET", "/api/cases/{id}/runs", "The runs of a case.", "records", 404), h.listRuns)
-	huma.Register(api, op("get-changes", "GET", "/api/cases/{id}/changes", "What changed between the last two runs.", "records", 404), h.changes)
+	huma.Register(api, op("get-changes", "GET", "/api/cases/{id}/changes", "What changed in the newest run since the last one of other takes, or else since the one before it.", "records", 404), h.changes)
 }
 
 // document says that an operation answers with a record.
@@ -65,7 +66,11 @@ func document(o huma.Operation) huma.Operation {
 }
 
 func (h *handlers) record(ctx context.Context, in *runInput) (*documentOutput, error) {
-	runs, err := h.Store.Runs(ctx, in.ID, mostRuns)
+	limit := mostRuns
+	if in.Run == 0 {
+		limit = 1
+	}
+	runs, err := h.Store.Runs(ctx, in.ID, limit)
 	if err != nil {
 		return nil, failure(err)
 	}
@@ -91,28 +96,49 @@ func (h *handlers) listRuns(ctx context.Context, in *CaseNumber) (*runsOutput, e
 }
 
 func (h *handlers) changes(ctx context.Context, in *CaseNumber) (*changesOutput, error) {
-	runs, err := h.Store.Runs(ctx, in.ID, 2)
+	to, from, err := h.lastTwo(ctx, in.ID)
 	if err != nil {
 		return nil, failure(err)
 	}
 	out := &changesOutput{}
 	out.Body.Takes, out.Body.Changes = []TakeOutput{}, []ChangeOutput{}
-	if len(runs) > 0 {
-		out.Body.To = toRun(runs[0])
+	if to != nil {
+		out.Body.To = toRun(*to)
 	}
-	if len(runs) < 2 {
+	if from == nil {
 		return out, nil
 	}
-	out.Body.From = toRun(runs[1])
-	cs, err := record.Changes(runs[1].Document, runs[0].Document)
+	out.Body.From = toRun(*from)
+	cs, err := record.Changes(from.Document, to.Document)
 	if err != nil {
 		return nil, failure(err)
 	}
 	for _, c := range cs {
 		out.Body.Changes = append(out.Body.Changes, ChangeOutput{string(c.ID), c.Name, c.Unit, c.Old, c.New, string(c.OldVerdict), string(c.NewVerdict)})
 	}
-	out.Body.Takes, err = h.added(ctx, in.ID, runs[1].Takes, runs[0].Takes)
+	out.Body.Takes, err = h.added(ctx, in.ID, from.Takes, to.Takes)
 	return out, failure(err)
+}
+
+// lastTwo returns the newest run and the one it is compared with: the last
+// that measured other takes, so that a line moved since hides nothing of what a
+// new scan has changed, or else the one before it. Nil where there is none.
+func (h *handlers) lastTwo(ctx context.Context, id int64) (to, from *record.Run, err error) {
+	for limit := 2; ; limit = mostRuns {
+		runs, err := h.Store.Runs(ctx, id, limit)
+		if err != nil || len(runs) == 0 {
+			return nil, nil, err
+		}
+		if i := slices.IndexFunc(runs, func(r record.Run) bool { return !slices.Equal(r.Takes, runs[0].Takes) }); i > 0 {
+			return &runs[0], &runs[i], nil
+		}
+		if len(runs) < limit || limit == mostRuns {
+			if len(runs) < 2 {
+				return &runs[0], nil, nil
+			}
+			return &runs[0], &runs[1], nil
+		}
+	}
 }
 
 // added lists the takes that only the newer run measured.

@@ -48,30 +48,41 @@ type CaseInput struct {
 	ScannerUM float64 `json:"scanner_uncertainty_um,omitempty" minimum:"0" maximum:"1000" doc:"Expanded uncertainty of the scanner, um; 0 for the default."`
 	At        *Point  `json:"at,omitempty" doc:"A point on the preparation, mm, where it is not found by itself."`
 	Mesial    *Point  `json:"mesial,omitempty" doc:"Roughly the mesial direction, where it is not found by itself."`
+	Making
+}
+
+// Making is what is said of how a case's crown is judged and made.
+type Making struct {
+	CementUM   *float64 `json:"cement_space_um,omitempty" minimum:"0" maximum:"500" doc:"Cement space, um; that of the limits table where it is left out."`
+	ToolUM     *float64 `json:"tool_radius_um,omitempty" minimum:"50" maximum:"2000" doc:"Radius of the finest milling tool's tip, um; that of the limits table where it is left out."`
+	Block      string   `json:"block,omitempty" maxLength:"64" doc:"Name of a block of the limits table, with the sprue that it says; the smallest that holds the crown where it is left out."`
+	Limits     string   `json:"limits,omitempty" maxLength:"262144" doc:"The practice's own limits, YAML as the README shows; they hold over the built-in rows."`
+	LimitsFile string   `json:"limits_file,omitempty" maxLength:"255" doc:"Name of the file they came from."`
 }
 
 // CaseOutput is a case with its takes.
 type CaseOutput struct {
-	ID        int64           `json:"id"`
-	Tooth     string          `json:"tooth" doc:"In the system of numbering."`
-	ISO       string          `json:"iso" doc:"ISO 3950 number."`
-	Universal int             `json:"universal" doc:"Universal number."`
-	Name      string          `json:"name" doc:"The tooth in words."`
-	Numbering string          `json:"numbering" enum:"iso3950,universal"`
-	Material  string          `json:"material"`
-	Unit      string          `json:"unit"`
-	Patient   string          `json:"patient"`
-	Title     string          `json:"title"`
-	ScannerUM float64         `json:"scanner_uncertainty_um"`
-	At        *Point          `json:"at,omitempty"`
-	Mesial    *Point          `json:"mesial,omitempty"`
-	Created   time.Time       `json:"created"`
-	Changed   time.Time       `json:"changed"`
-	Takes     []TakeOutput    `json:"takes" nullable:"false" doc:"In the order they were added."`
-	Job       *JobOutput      `json:"job,omitempty" doc:"The newest job."`
-	Run       *RunOutput      `json:"run,omitempty" doc:"The newest run."`
-	Verdicts  *VerdictsOutput `json:"verdicts,omitempty" doc:"Of the newest run."`
-	Headline  string          `json:"headline" doc:"The most important next step of the newest run, or empty."`
+	ID        int64   `json:"id"`
+	Tooth     string  `json:"tooth" doc:"In the system of numbering."`
+	ISO       string  `json:"iso" doc:"ISO 3950 number."`
+	Universal int     `json:"universal" doc:"Universal number."`
+	Name      string  `json:"name" doc:"The tooth in words."`
+	Numbering string  `json:"numbering" enum:"iso3950,universal"`
+	Material  string  `json:"material"`
+	Unit      string  `json:"unit"`
+	Patient   string  `json:"patient"`
+	Title     string  `json:"title"`
+	ScannerUM float64 `json:"scanner_uncertainty_um"`
+	At        *Point  `json:"at,omitempty"`
+	Mesial    *Point  `json:"mesial,omitempty"`
+	Making
+	Created  time.Time       `json:"created"`
+	Changed  time.Time       `json:"changed"`
+	Takes    []TakeOutput    `json:"takes" nullable:"false" doc:"In the order they were added."`
+	Job      *JobOutput      `json:"job,omitempty" doc:"The newest job."`
+	Run      *RunOutput      `json:"run,omitempty" doc:"The newest run."`
+	Verdicts *VerdictsOutput `json:"verdicts,omitempty" doc:"Of the newest run."`
+	Headline string          `json:"headline" doc:"The most important next step of the newest run, or empty."`
 }
 
 // VerdictsOutput counts the verdicts of a run.
@@ -123,7 +134,7 @@ type RunOutput struct {
 
 func toCase(k record.Kept) CaseOutput {
 	c := CaseOutput{ID: k.ID, Tooth: k.Tooth, Numbering: k.Numbering, Material: k.Material, Unit: k.Unit, Patient: k.Patient,
-		Title: k.Title, ScannerUM: k.ScannerUM, Created: k.Created, Changed: k.Changed, Takes: []TakeOutput{}}
+		Title: k.Title, ScannerUM: k.ScannerUM, Making: Making{k.CementUM, k.ToolUM, k.Block, k.Own.Text, k.Own.File}, Created: k.Created, Changed: k.Changed, Takes: []TakeOutput{}}
 	if t, err := tooth.Parse(k.Tooth, tooth.Numbering(k.Numbering)); err == nil {
 		c.ISO, c.Universal, c.Name = t.ISO(), t.Universal(), t.Name()
 	}

@@ -50,9 +50,21 @@ type MaterialOutput struct {
 	Status    string  `json:"status"`
 }
 
+// BlockOutput is a block from which a crown is milled, as it is without its
+// holder, mm.
+type BlockOutput struct {
+	Name   string  `json:"name"`
+	Length float64 `json:"length"`
+	Width  float64 `json:"width"`
+	Height float64 `json:"height"`
+	Sprue  float64 `json:"sprue" doc:"Length kept at one end for the sprue."`
+}
+
 type limitsOutput struct {
 	Body struct {
 		CementSpace float64          `json:"cement_space" doc:"mm"`
+		ToolRadius  float64          `json:"tool_radius" doc:"Of the finest milling tool's tip, mm."`
+		Blocks      []BlockOutput    `json:"blocks" nullable:"false"`
 		Materials   []MaterialOutput `json:"materials" nullable:"false"`
 		Limits      []LimitOutput    `json:"limits" nullable:"false"`
 	}
@@ -90,7 +102,10 @@ func (h *handlers) readings(context.Context, *struct{}) (*readingsOutput, error)
 func (h *handlers) limits(context.Context, *struct{}) (*limitsOutput, error) {
 	l := conformity.BuiltIn()
 	out := &limitsOutput{}
-	out.Body.CementSpace = l.CementSpace.MM
+	out.Body.CementSpace, out.Body.ToolRadius, out.Body.Blocks = l.CementSpace.MM, l.ToolRadius.MM, []BlockOutput{}
+	for _, k := range l.Blocks {
+		out.Body.Blocks = append(out.Body.Blocks, BlockOutput{k.Name, k.Length, k.Width, k.Height, k.Sprue})
+	}
 	for _, m := range l.Materials {
 		out.Body.Materials = append(out.Body.Materials, MaterialOutput{m.Name, m.Title, m.Thickness, m.Source, m.Status})
 	}

@@ -24,10 +24,11 @@ func (c *assayCommand) Run(p *program) error {
 		return fmt.Errorf("read --workers %d: below zero; give a number of processors, or leave it out for all", c.Workers)
 	}
 	par.Workers = c.Workers
-	r, err := p.measure(c.Case)
+	_, m, err := p.measure(c.Case)
 	if err != nil {
 		return err
 	}
+	r := m.Record
 	if c.Out != "" {
 		if err := r.Write(c.Out); err != nil {
 			return err
@@ -62,14 +63,15 @@ func (c *assayCommand) keep(p *program, r *record.Record) error {
 }
 
 // measure loads and measures one case, with progress on a terminal.
-func (p *program) measure(path string) (*record.Record, error) {
+func (p *program) measure(path string) (*assay.Case, *assay.Measured, error) {
 	c, err := assay.LoadCase(path)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	tell, end := newProgress(p.ctx, p.stderr)
 	defer end()
-	return assay.Run(p.ctx, c, assay.Options{Progress: tell})
+	m, err := assay.Measure(p.ctx, c, assay.Options{Progress: tell})
+	return c, m, err
 }
 
 func (p *program) print(r *record.Record, asJSON bool) error {

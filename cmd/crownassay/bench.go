@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -73,12 +74,14 @@ func (b *bench) close() error {
 		defer stop()
 		ended = b.queue.Close(ctx)
 	}
+	b.desk.Close()
 	return errors.Join(ended, b.store.Close())
 }
 
-// add puts a case folder into the store, with the record that was made of it.
-// A case of the same title that is there already is left as it is.
-func (b *bench) add(ctx context.Context, dir, title string, r *record.Record) error {
+// add puts a case that was measured from its folder into the store, with its
+// run and what is drawn of it. A case of the same title that is there already
+// is left as it is.
+func (b *bench) add(ctx context.Context, c *assay.Case, title string, m *assay.Measured) error {
 	had, err := b.store.Cases(ctx)
 	if err != nil {
 		return err
@@ -88,37 +91,75 @@ func (b *bench) add(ctx context.Context, dir, title string, r *record.Record) er
 			return nil
 		}
 	}
-	c, err := assay.LoadCase(dir)
+	run, err := b.addCase(ctx, c, title)
 	if err != nil {
 		return err
 	}
-	k := record.Kept{Numbering: string(c.Numbering), Material: c.Material.Name, Unit: c.Unit, Title: title, ScannerUM: c.ScannerUM, At: c.At, Mesial: c.Mesial}
-	if k.Tooth = c.Tooth.ISO(); k.Numbering == "universal" {
-		k.Tooth = fmt.Sprint(c.Tooth.Universal())
+	var doc bytes.Buffer
+	if err := m.Record.WriteJSON(&doc); err != nil {
+		return err
+	}
+	run.Document = doc.Bytes()
+	if _, err = b.store.AddRun(ctx, run); err != nil {
+		return err
+	}
+	return b.desk.Adopt(ctx, run.Case, m)
+}
+
+// addCase puts a case folder into the store, and returns what a run of it is
+// made of.
+func (b *bench) addCase(ctx context.Context, c *assay.Case, title string) (run record.Run, err error) {
+	k, err := keptOf(c, title)
+	if err != nil {
+		return run, err
 	}
 	if k, err = b.store.AddCase(ctx, k); err != nil {
-		return err
+		return run, err
 	}
-	run, err := newRun(k.ID, r)
-	if err != nil {
-		return err
-	}
+	run.Case = k.ID
 	for _, s := range c.Surfaces {
 		id, err := b.addFile(ctx, k.ID, s)
 		if err != nil {
-			return err
+			return run, err
 		}
 		run.Takes = append(run.Takes, id)
 	}
 	if len(c.FinishLine) > 0 {
 		l, err := b.store.AddLine(ctx, record.Drawn{Case: k.ID, Points: c.FinishLine})
 		if err != nil {
-			return err
+			return run, err
 		}
 		run.Line = l.ID
 	}
-	_, err = b.store.AddRun(ctx, run)
-	return err
+	return run, nil
+}
+
+// keptOf is a case of a folder as the store keeps it.
+func keptOf(c *assay.Case, title string) (record.Kept, error) {
+	k := record.Kept{Tooth: c.Tooth.ISO(), Numbering: string(c.Numbering), Material: c.Material.Name, Unit: c.Unit, Title: title,
+		ScannerUM: c.ScannerUM, At: c.At, Mesial: c.Mesial}
+	if k.Numbering == "universal" {
+		k.Tooth = fmt.Sprint(c.Tooth.Universal())
+	}
+	if um := 1000 * c.CementSpace; c.CementSpace != c.Limits.CementSpace.MM {
+		k.CementUM = &um
+	}
+	if um := 1000 * c.ToolRadius; c.ToolRadius != c.Limits.ToolRadius.MM {
+		k.ToolUM = &um
+	}
+	if len(c.Blocks) == 1 && len(c.Limits.Blocks) > 1 {
+		k.Block = c.Blocks[0].Name
+	}
+	if c.LimitsFile == "" {
+		return k, nil
+	}
+	at := c.LimitsFile
+	if !filepath.IsAbs(at) {
+		at = filepath.Join(filepath.Dir(c.Path), at)
+	}
+	text, err := os.ReadFile(at)
+	k.Own = record.OwnLimits{File: filepath.Base(c.LimitsFile), Text: string(text)}
+	return k, err
 }
 
 // addFile adds a surface whose role the case states.

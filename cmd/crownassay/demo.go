@@ -56,14 +56,15 @@ func (p *program) demonstrate(spec phantom.Spec, dir string, b *bench) error {
 		return err
 	}
 	fmt.Fprintf(p.stdout, "== %s ==\n%s\n\n", spec.Title, spec.Story)
-	r, err := p.measure(dir)
+	c, m, err := p.measure(dir)
 	if err != nil {
 		return err
 	}
+	r := m.Record
 	if err := r.Write(dir); err != nil {
 		return err
 	}
-	if err := b.add(p.ctx, dir, spec.Title, r); err != nil {
+	if err := b.add(p.ctx, c, spec.Title, m); err != nil {
 		return err
 	}
 	if err := p.print(r, false); err != nil {

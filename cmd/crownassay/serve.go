@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -11,9 +10,9 @@ import (
 	"os"
 	"os/exec"
 	"runtime"
+	"strings"
 	"time"
 
-	"crownassay/record"
 	"crownassay/web"
 )
 
@@ -95,25 +94,34 @@ func (c *serveCommand) greet(p *program, l net.Listener) {
 // openBrowser shows an address where there is a screen. Where there is none,
 // or no browser, the address that was printed has to do.
 func openBrowser(at string) {
-	var cmd *exec.Cmd
-	switch {
-	case runtime.GOOS == "darwin":
-		cmd = exec.Command("open", at)
-	case runtime.GOOS == "windows":
-		cmd = exec.Command("rundll32", "url.dll,FileProtocolHandler", at)
-	case os.Getenv("DISPLAY") != "" || os.Getenv("WAYLAND_DISPLAY") != "":
-		cmd = exec.Command("xdg-open", at)
-	default:
-		return
-	}
-	if cmd.Start() == nil {
-		go cmd.Wait()
+	for _, name := range openers(runtime.GOOS, os.Getenv) {
+		path, err := exec.LookPath(name[0])
+		if err != nil {
+			continue
+		}
+		cmd := exec.Command(path, append(name[1:], at)...)
+		if cmd.Start() == nil {
+			go cmd.Wait()
+			return
+		}
 	}
 }
 
-// newRun is a run of a case as it is kept.
-func newRun(id int64, r *record.Record) (record.Run, error) {
-	var doc bytes.Buffer
-	err := r.WriteJSON(&doc)
-	return record.Run{Case: id, Document: doc.Bytes()}, err
+// openers are the commands that show an address in the browser, the one to try
+// first first; none where there is no screen.
+func openers(system string, env func(string) string) [][]string {
+	switch system {
+	case "darwin":
+		return [][]string{{"open"}}
+	case "windows":
+		return [][]string{{"rundll32", "url.dll,FileProtocolHandler"}}
+	}
+	var out [][]string
+	if b := env("BROWSER"); b != "" && !strings.ContainsAny(b, "%: ") {
+		out = append(out, []string{b})
+	}
+	if env("DISPLAY") == "" && env("WAYLAND_DISPLAY") == "" && env("WSL_DISTRO_NAME") == "" {
+		return out
+	}
+	return append(out, []string{"xdg-open"}, []string{"wslview"}, []string{"sensible-browser"})
 }

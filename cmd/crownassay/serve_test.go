@@ -23,11 +23,11 @@ import (
 
 // served is the real handler over a real store in a folder of the test.
 type served struct {
-	*testing.T
+	testing.TB
 	*httptest.Server
 }
 
-func serveBench(t *testing.T) *served {
+func serveBench(t testing.TB) *served {
 	t.Helper()
 	dir := t.TempDir()
 	b, err := openBench(context.Background(), dir)
@@ -96,7 +96,7 @@ func asked[T any](s *served, method, path string, body any, want int) (out T) {
 type object = map[string]any
 
 // built is an invented case in a folder, with its truth.
-func built(t *testing.T, spec phantom.Spec) (*phantom.Case, string) {
+func built(t testing.TB, spec phantom.Spec) (*phantom.Case, string) {
 	t.Helper()
 	pc, err := phantom.Build(context.Background(), spec)
 	if err != nil {
@@ -109,7 +109,7 @@ func built(t *testing.T, spec phantom.Spec) (*phantom.Case, string) {
 	return pc, dir
 }
 
-func content(t *testing.T, dir, file string) []byte {
+func content(t testing.TB, dir, file string) []byte {
 	t.Helper()
 	b, err := os.ReadFile(filepath.Join(dir, file))
 	if err != nil {
@@ -177,6 +177,7 @@ func TestBenchFromFilesToReadings(t *testing.T) {
 	}
 	t.Run("drawn", func(t *testing.T) { drawn(t, s, dir, record) })
 	t.Run("line", func(t *testing.T) { movedLine(t, s, record) })
+	t.Run("settings", func(t *testing.T) { settings(t, s, record) })
 	t.Run("take", func(t *testing.T) { newTake(t, s) })
 }
 
@@ -284,12 +285,47 @@ func movedLine(t *testing.T, s *served, record object) {
 	}
 	undone := asked[object](s, "DELETE", "/api/cases/1/finish-lines/last", nil, 200)
 	for _, id := range []string{"finish_line.length", "crown.fit.marginal_gap.max"} {
-		was, moved, back := readingOf(t, record, id)["value"], readingOf(t, kept["record"].(object), id)["value"], readingOf(t, undone["record"].(object), id)["value"]
+		was, moved, back := readingOf(t, record, id)["value"], readingOf(t, kept, id)["value"], readingOf(t, undone, id)["value"]
 		if was == moved || was != back {
 			t.Errorf("%s: %v traced, %v moved, %v taken back", id, was, moved, back)
 		}
 	}
 	s.ask("POST", "/api/cases/1/finish-lines", object{"points": [][3]float64{{900, 0, 0}, {901, 0, 0}, {900, 1, 0}}}, 422)
+}
+
+// settings changes how the crown is judged and made: the room for the material
+// falls by what the cement space grows, and the practice's own limit holds.
+func settings(t *testing.T, s *served, record object) {
+	change := object{"tooth": "36", "material": "zirconia-3y", "patient": "P-17", "cement_space_um": 160, "tool_radius_um": 400, "block": "block-16",
+		"limits_file": `own\practice.yaml`, "limits": "rows:\n  - {reading: preparation.clearance.occlusal, material: zirconia-3y, tooth: molar, min: 0.5, source: our remakes}\n"}
+	kept := asked[object](s, "PUT", "/api/cases/1", change, 200)
+	if kept["limits_file"] != "practice.yaml" || kept["block"] != "block-16" || kept["tool_radius_um"] != 400.0 {
+		t.Errorf("kept as %v", kept)
+	}
+	if e := s.measure(1); !strings.Contains(e, `"state":"done"`) {
+		t.Fatalf("not measured: %s", e)
+	}
+	now := asked[object](s, "GET", "/api/cases/1/record", nil, 200)
+	was := record["settings"].(object)["cement_space"].(float64)
+	a, b := readingOf(t, record, "preparation.room")["value"].(float64), readingOf(t, now, "preparation.room")["value"].(float64)
+	if math.Abs(a-b-(0.160-was)) > 1e-6 { // room is clearance less cement space less thickness
+		t.Errorf("room %.3f with a cement space of %.3f mm, %.3f with 0.160", a, was, b)
+	}
+	if r := readingOf(t, now, "preparation.clearance.occlusal"); r["limit"].(object)["min"] != 0.5 || r["limit"].(object)["source"] != "our remakes" {
+		t.Errorf("limit %v, want the practice's own 0.5", r["limit"])
+	}
+	for _, bad := range []struct{ key, value, says string }{
+		{"limits", "rows:\n  - {reading: no.such, min: 1, source: x}\n", "practice.yaml:2"}, {"block", "no-such", "block-16"}} {
+		no := object{}
+		for k, v := range change {
+			no[k] = v
+		}
+		no[bad.key] = bad.value
+		if said := string(s.ask("PUT", "/api/cases/1", no, 422)); !strings.Contains(said, bad.says) {
+			t.Errorf("%s %q is refused with %s, which does not say %s", bad.key, bad.value, said, bad.says)
+		}
+	}
+	s.ask("PUT", "/api/cases/1", object{"tooth": "36", "material": "zirconia-3y", "patient": "P-17"}, 200)
 }
 
 // newTake scans the tooth again after the cusp was reduced.

@@ -1,10 +1,20 @@
-// A new case: tooth, material, the patient's code and the scans.
-import { api, got, type Schemas } from "./api";
+// A case as it is entered: tooth, material, the patient's code, how the crown
+// is made, and for a new one the scans.
+import { api, type Case, got, type Schemas } from "./api";
 import { arches } from "./arches";
 import { el } from "./dom";
-import { t } from "./text";
+import { number } from "./format";
+import { material, t } from "./text";
 import { picker, upload } from "./takes";
-import { numbering, universalOf } from "./tooth";
+import { numbering, toothNumber, universalOf } from "./tooth";
+
+type Input = Schemas["CaseInput"];
+type Limits = Schemas["ListLimitsOutputBody"] | Schemas["LimitsOutputBody"];
+
+/** um is a length as a field has it: undefined when it is left empty. */
+function um(field: HTMLInputElement): number | undefined {
+  return field.value.trim() === "" ? undefined : Number(field.value);
+}
 
 export class AddPage {
   readonly root = el("main", { id: "content", class: "add", tabindex: "-1" });
@@ -14,12 +24,21 @@ export class AddPage {
   private material = el("select", { id: "material", required: true });
   private patient = el("input", { id: "patient", pattern: "[A-Za-z0-9._\\-]{0,32}", autocomplete: "off" });
   private remark = el("input", { id: "remark", maxlength: "120", autocomplete: "off" });
-  private unit = el("select", { id: "unit" }, ...["mm", "um", "cm", "m", "in"].map((u) => el("option", { value: u }, u)));
+  private unit = el("select", { id: "unit" }, ...["mm", "um", "cm", "m", "in"].map((u) => el("option", { value: u }, u === "um" ? "µm" : u)));
+  private cement = el("input", { id: "cement", type: "number", min: "0", max: "500", step: "any" });
+  private tool = el("input", { id: "tool", type: "number", min: "50", max: "2000", step: "any" });
+  private scanner = el("input", { id: "scanner", type: "number", min: "0", max: "1000", step: "any" });
+  private block = el("select", { id: "block" });
+  private limits = { file: "", text: "" };
+  private limitsNow = el("span", { class: "limits-now" });
+  private making = el("details", { class: "making" });
 
+  /** Of a case that is there, what is known of it is changed; else a new one is made of the files. */
   constructor(
     private tell: (message: string) => void,
     private wanted: string,
     files: File[],
+    private kase: Case | null = null,
   ) {
     this.take(files);
   }
@@ -30,15 +49,18 @@ export class AddPage {
   }
 
   async load(): Promise<void> {
-    const { materials } = await got(api.GET("/api/limits"));
-    this.material.replaceChildren(...materials.map((m) => el("option", { value: m.name }, m.title)));
+    const [limits, { cases }] = await Promise.all([got(api.GET("/api/limits")), got(api.GET("/api/cases"))]);
+    this.material.replaceChildren(...limits.materials.map((m) => el("option", { value: m.name }, material(m.name, m.title))));
     if (this.wanted) this.material.value = this.wanted;
     const pick = arches((iso) => {
       this.tooth.value = numbering() === "universal" ? String(universalOf(iso)) : iso;
       pick.mark(iso);
     });
     this.tooth.addEventListener("input", () => pick.mark(numbering() === "universal" ? (isoOf(this.tooth.value) ?? "") : this.tooth.value));
+    this.fillMaking(limits, this.kase ?? cases[0]);
+    if (this.kase) pick.mark(this.fill(this.kase));
     const field = (id: string, label: string, input: HTMLElement, hint = "") => el("div", { class: "field" }, el("label", { for: id }, label), input, hint ? el("span", { class: "quiet" }, hint) : null);
+    const back = this.kase ? `#/case/${this.kase.id}/takes` : "#/";
     const form = el(
       "form",
       { class: "add-form" },
@@ -48,23 +70,105 @@ export class AddPage {
         { class: "add-main" },
         el("div", { class: "pair" }, field("tooth", t("tooth"), this.tooth), field("material", t("material"), this.material)),
         el("div", { class: "pair" }, field("patient", t("patient"), this.patient, t("patientHint")), field("remark", t("remark"), this.remark, t("remarkHint"))),
-        field("unit", t("unit"), this.unit),
-        picker((f) => this.take(f)),
+        this.kase ? null : picker((f) => this.take(f)),
         this.list,
-        el("div", { class: "actions" }, el("button", { type: "submit", class: "primary" }, t("makeCase")), el("a", { class: "button", href: "#/" }, t("cancel"))),
+        this.makingFields(limits, field),
+        el("div", { class: "actions" }, el("button", { type: "submit", class: "primary" }, this.kase ? t("save") : t("makeCase")), el("a", { class: "button", href: back }, t("cancel"))),
       ),
     );
     form.addEventListener("submit", (e) => {
       e.preventDefault();
       void this.make();
     });
-    this.root.replaceChildren(el("h1", {}, t("add")), form);
+    this.root.replaceChildren(el("h1", {}, this.kase ? t("changeCase") : t("add")), form);
+    this.root.dataset.ready = "form";
+  }
+
+  private makingFields(limits: Limits, field: (id: string, label: string, input: HTMLElement, hint?: string) => HTMLElement): HTMLElement {
+    const usual = (mm: number) => t("usual", { a: `${number(1000 * mm, 0)} µm` });
+    const choose = el("input", { type: "file", accept: ".yaml,.yml", class: "hidden-file", id: "limits", "aria-label": t("limitsChoose"), onchange: (e: Event) => void this.takeLimits((e.target as HTMLInputElement).files?.[0]) });
+    const none = el("button", { type: "button", class: "small limits-none", onclick: () => this.setLimits("", "") }, t("limitsNone"));
+    this.making.replaceChildren(
+      el("summary", {}, el("strong", {}, t("making")), el("span", { class: "quiet making-now" })),
+      el("div", { class: "pair" }, field("cement", t("cement"), this.cement, usual(limits.cement_space)), field("tool", t("tool"), this.tool, usual(limits.tool_radius))),
+      el("div", { class: "pair" }, field("block", t("block"), this.block, t("blockHint")), field("scanner", t("scanner"), this.scanner, t("scannerHint"))),
+      el("div", { class: "pair" }, el("div", { class: "field" }, el("span", { class: "label" }, t("limits")), el("div", { class: "choices start" }, el("label", { class: "button" }, t("limitsChoose"), choose), none), this.limitsNow), field("unit", t("unit"), this.unit, t("unitHint"))),
+    );
+    this.making.addEventListener("input", () => this.sum());
+    this.sum();
+    return this.making;
+  }
+
+  /** fillMaking takes over how the last crown was made, or that of the case. */
+  private fillMaking(limits: Limits, from: Case | undefined): void {
+    this.block.replaceChildren(el("option", { value: "" }, t("blockAny")), ...limits.blocks.map((b) => el("option", { value: b.name }, `${b.name}: ${[b.length, b.width, b.height].map((v) => number(v, v % 1 ? 1 : 0)).join(" × ")} mm, ${t("sprue", { a: `${number(b.sprue, 1)} mm` })}`)));
+    if (!from) return this.setLimits("", "");
+    this.cement.value = from.cement_space_um === undefined ? "" : String(from.cement_space_um);
+    this.tool.value = from.tool_radius_um === undefined ? "" : String(from.tool_radius_um);
+    this.scanner.value = from.scanner_uncertainty_um ? String(from.scanner_uncertainty_um) : "";
+    this.unit.value = from.unit;
+    this.setLimits(from.limits_file ?? "", from.limits ?? "");
+  }
+
+  /** fill shows a case that is there; it returns its tooth. */
+  private fill(k: Case): string {
+    this.tooth.value = toothNumber(k);
+    this.material.value = k.material;
+    this.patient.value = k.patient;
+    this.remark.value = k.title;
+    this.block.value = k.block ?? "";
+    this.making.open = true;
+    return k.iso;
+  }
+
+  private async takeLimits(f: File | undefined): Promise<void> {
+    if (f) this.setLimits(f.name, await f.text());
+  }
+
+  private setLimits(file: string, text: string): void {
+    this.limits = { file, text };
+    this.limitsNow.replaceChildren(text ? el("span", { dir: "ltr" }, file) : t("limitsBuiltIn"));
+    this.sum();
+  }
+
+  /** sum says in one line how the crown is made, for when the fields are closed. */
+  private sum(): void {
+    const said: string[] = [];
+    if (this.cement.value) said.push(`${t("cement")} ${this.cement.value}`);
+    if (this.tool.value) said.push(`${t("tool")} ${this.tool.value}`);
+    if (this.block.value) said.push(this.block.value);
+    if (this.scanner.value) said.push(`${t("scanner")} ${this.scanner.value}`);
+    if (this.limits.text) said.push(this.limits.file);
+    this.making.querySelector(".making-now")?.replaceChildren(said.join(" · ") || t("makingUsual"));
+  }
+
+  private body(): Input {
+    return {
+      tooth: this.tooth.value.trim(),
+      material: this.material.value,
+      numbering: numbering(),
+      unit: this.unit.value as "mm",
+      patient: this.patient.value.trim(),
+      title: this.remark.value.trim(),
+      cement_space_um: um(this.cement),
+      tool_radius_um: um(this.tool),
+      scanner_uncertainty_um: um(this.scanner),
+      block: this.block.value || undefined,
+      limits: this.limits.text || undefined,
+      limits_file: this.limits.text ? this.limits.file : undefined,
+      at: this.kase?.at,
+      mesial: this.kase?.mesial,
+    };
   }
 
   private async make(): Promise<void> {
-    const body: Schemas["CaseInput"] = { tooth: this.tooth.value.trim(), material: this.material.value, numbering: numbering(), unit: this.unit.value as "mm", patient: this.patient.value.trim(), title: this.remark.value.trim() };
     try {
-      const k = await got(api.POST("/api/cases", { body }));
+      if (this.kase) {
+        await got(api.PUT("/api/cases/{id}", { params: { path: { id: this.kase.id } }, body: this.body() }));
+        location.hash = `#/case/${this.kase.id}/takes`;
+        return;
+      }
+      const k = await got(api.POST("/api/cases", { body: this.body() }));
       try {
         await upload(k.id, this.files, this.tell);
         this.tell("");

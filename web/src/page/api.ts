@@ -9,13 +9,14 @@ export type Job = Schemas["JobOutput"];
 export type Settings = Schemas["SettingsOutput"];
 export type Measurand = Schemas["MeasurandOutput"];
 export type MapInfo = Schemas["MapOutput"];
+export type Redrawn = Schemas["RedrawnOutputBody"];
 export type Slice = Schemas["SliceOutputBody"];
 export type Role = Exclude<Take["role"], "">;
 export type Point = [number, number, number];
 
 export const roles: readonly Role[] = ["prepared", "opposing", "before", "crown", "finished", "seated"];
 
-export const api = createClient<paths>({ baseUrl: globalThis.location?.origin ?? "http://127.0.0.1" });
+export const api = createClient<paths>({ baseUrl: globalThis.location?.origin ?? "http://127.0.0.1", querySerializer: { array: { style: "form", explode: false } } });
 
 /** Refused is what the server said no to, in its own words. */
 export class Refused extends Error {

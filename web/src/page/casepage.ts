@@ -1,5 +1,5 @@
 // One case: hold points, ledger, view, strip and slice, following one another.
-import { api, type Case, got, type MapInfo, Refused, type Role, roles, type Slice } from "./api";
+import { api, type Case, got, type MapInfo, type Redrawn, Refused, type Role, roles, type Slice } from "./api";
 import { readMap, readMesh } from "./binary";
 import { Cut, inPlane } from "./cut";
 import { el } from "./dom";
@@ -9,7 +9,8 @@ import { Key } from "./key";
 import { Ledger, valueText } from "./ledger";
 import { LineEditor } from "./lineedit";
 import { Marks } from "./marks";
-import { counts, type HoldPoint, holdPoints, ledger, type Reading, type Record_, type Verdict } from "./record";
+import { cutQuery, mostShift, mostTilt } from "./plane";
+import { counts, type HoldPoint, holdPoints, ledger, type Reading, type Record_, redrawn, type Verdict } from "./record";
 import { rangeFor, type Range } from "./scale";
 import { Shared } from "./state";
 import { Strip } from "./strip";
@@ -21,10 +22,12 @@ import { Work } from "./work";
 export class CasePage {
   readonly root = el("main", { id: "content", class: "case", tabindex: "-1" });
   private record: Record_ | null = null;
-  private frame: Frame | null = null;
+  private frame: Frame | null = null; // of the tooth, as measured last
+  private scene: Frame | null = null; // in whose axes the view is drawn
   private maps: MapInfo[] = [];
   private reading = new Shared<Reading | null>(null);
   private azimuth = new Shared(0);
+  private lean = new Shared({ tilt: 0, shift: 0 }); // of the section, see Plane
   private pointed = new Shared<number | null>(null);
   private hold = new Shared<HoldPoint>("preparation");
   private seen = new Set<Role>(["prepared"]);
@@ -51,6 +54,7 @@ export class CasePage {
   private sliceTitle = el("h2");
   private viewTitle = el("h2");
   private turner = el("input", { type: "range", min: "0", max: "359", step: "1", class: "turner" });
+  private leaner = el("div", { class: "lean", hidden: true });
   private tools = el("div", { class: "linetools" });
 
   constructor(
@@ -59,6 +63,7 @@ export class CasePage {
   ) {
     this.work = new Work(kase, tell, () => void this.measured(), () => void this.firstReadings());
     this.azimuth.follow(() => void this.cutAnew());
+    this.lean.follow(() => void this.cutAnew());
     this.pointed.follow((a) => this.followPointer(a));
     this.turner.addEventListener("input", () => this.azimuth.set(Number(this.turner.value)));
     this.cut.point = (x, y) => this.pointedInSlice(x, y);
@@ -75,9 +80,44 @@ export class CasePage {
       el("section", { class: "say", "aria-live": "polite", "aria-label": t("next") }, this.sentence),
       el("section", { class: "panel ledger-panel", "aria-label": t("ledger") }, this.ledger.root),
       el("section", { class: "panel view-panel", "aria-label": t("view") }, el("div", { class: "bar-head" }, this.viewTitle, this.toggles), el("div", { class: "view-slot" }), el("div", { class: "view-foot" }, this.key.root, this.tools)),
-      el("section", { class: "panel slice-panel", "aria-label": t("slice") }, el("div", { class: "bar-head" }, this.sliceTitle), this.cut.root, el("div", { class: "turn" }, step(-1, t("earlier"), "−"), this.turner, step(1, t("later"), "+"))),
+      el("section", { class: "panel slice-panel", "aria-label": t("slice") }, el("div", { class: "bar-head" }, this.sliceTitle), this.cut.root, el("div", { class: "turn" }, step(-1, t("earlier"), "−"), this.turner, step(1, t("later"), "+"), el("button", { type: "button", class: "small lean-on", "aria-expanded": "false", onclick: () => this.leanOn(this.leaner.hidden) }, t("lean"))), this.leaner),
       el("section", { class: "panel strip-panel", "aria-label": t("strip") }, el("div", { class: "bar-head" }, this.stripTitle, this.stripNow), this.strip.root),
     );
+  }
+
+  /** leanOn shows what tilts and moves the section, or takes it away and cuts through the axis again. */
+  private leanOn(on: boolean): void {
+    this.leaner.hidden = !on;
+    this.root.querySelector(".lean-on")?.setAttribute("aria-expanded", String(on));
+    if (on) this.drawLean();
+    else this.lean.set({ tilt: 0, shift: 0 });
+  }
+
+  private drawLean(): void {
+    const now = this.lean.get();
+    const slide = (name: "tilt" | "shift", most: number, step: number) => {
+      const text = name === "tilt" ? `${number(now.tilt, 0)}°` : `${number(now.shift, 2)}${unit("mm")}`;
+      const old = this.leaner.querySelector<HTMLInputElement>(`#${name}`);
+      if (old) {
+        if (document.activeElement !== old) old.value = String(now[name]);
+        old.setAttribute("aria-valuetext", text);
+        old.nextElementSibling!.replaceChildren(text);
+        return;
+      }
+      const input = el("input", { type: "range", id: name, min: String(-most), max: String(most), step: String(step), "aria-valuetext": text, oninput: (e: Event) => this.lean.set({ ...this.lean.get(), [name]: Number((e.target as HTMLInputElement).value) }) });
+      input.value = String(now[name]);
+      this.leaner.append(el("label", { for: name }, t(name)), input, el("output", { for: name, dir: "ltr" }, text));
+    };
+    slide("tilt", mostTilt, 1);
+    slide("shift", mostShift, 0.05);
+  }
+
+  /** leanBy tilts the section by degrees and moves it by mm. */
+  private leanBy(tilt: number, shift: number): void {
+    if (this.leaner.hidden) this.leanOn(true);
+    const l = this.lean.get();
+    const within = (v: number, most: number) => Math.max(-most, Math.min(most, v));
+    this.lean.set({ tilt: within(l.tilt + tilt, mostTilt), shift: within(l.shift + shift, mostShift) });
   }
 
   /** load fetches the record and what is drawn; it may be called again after a change. */
@@ -167,6 +207,7 @@ export class CasePage {
     this.stripTitle.replaceChildren(name);
     this.strip.root.setAttribute("aria-label", t("stripLabel", { reading: name }));
     this.strip.show(r, this.record!.readings.find((x) => x.id === "finish_line.legible"), this.frame?.named ?? false);
+    if (turn && !this.leaner.hidden) this.leanOn(false);
     if (r.at?.azimuth != null && turn) this.azimuth.set(Math.round(r.at.azimuth) % 360);
     this.now(null);
     if (this.slice) this.drawSlice();
@@ -178,7 +219,7 @@ export class CasePage {
   private turnTo(r: Reading): void {
     if (!this.view || !this.frame) return;
     const from = lookAt(r.id);
-    const place = r.at ? toScene(this.frame, r.at.point) : null;
+    const place = r.at ? toScene(this.scene!, r.at.point) : null;
     const near = place && Math.hypot(place[0], place[1]) < 9 ? place : null;
     this.view.turn(r.at?.azimuth ?? (this.frame.named ? 90 : null), from.up, near ? [near[0] * 0.35, near[1] * 0.35, 2.2] : [0, 0, 2.2], near ? 1.25 : 1.05);
   }
@@ -197,7 +238,8 @@ export class CasePage {
     const mesh = async (role: Role) => readMesh((await got(api.GET("/api/cases/{id}/surfaces/{role}", { params: { path: { id: this.kase.id, role } }, parseAs: "arrayBuffer" }))) as unknown as ArrayBuffer);
     const slot = this.root.querySelector(".view-slot")!;
     const view = (this.view = new View(this.frame));
-    this.marks = new Marks(view, this.frame);
+    const scene = (this.scene = this.frame);
+    this.marks = new Marks(view, scene);
     slot.append(view.root);
     this.listen(view);
     const [prepared, maps] = await Promise.all([mesh("prepared"), got(api.GET("/api/cases/{id}/maps", { params: { path: { id: this.kase.id } } })).catch(() => ({ maps: [] as MapInfo[] }))]);
@@ -219,24 +261,53 @@ export class CasePage {
     };
     view.draw();
     this.tools.replaceChildren();
-    this.editor = new LineEditor(this.kase.id, view, this.frame, this.tools, (rec) => this.remeasured(rec as Record_), this.tell);
+    this.editor = new LineEditor(this.kase.id, view, scene, this.tools, (part, trying) => this.remeasured(part, trying), this.tell);
     for (const s of this.record!.surfaces) if (s.role !== "prepared") void mesh(s.role as Role).then((m) => { if (!this.ended) { view.add(s.role as Role, m); view.show(this.seen); } }).catch((e: Error) => this.tell(e.message));
     await this.cutAnew();
   }
 
-  private remeasured(r: Record_): void {
-    this.take(r);
+  /** remeasured takes up what a moved finish line has changed. While it is still being moved, only figures and the strip follow. */
+  private remeasured(part: Redrawn, trying: boolean): void {
+    const r = (this.record = redrawn(this.record!, part));
+    const now = r.readings.find((x) => x.id === this.reading.get()?.id) ?? null;
+    this.reading.set(now);
+    this.drawLedger();
+    if (now) this.strip.follow(now);
+    this.now(null);
+    if (trying) return;
     this.view?.finish(r.finish_line as unknown as number[][]);
+    this.drawHolds();
+    this.say();
+    void this.lineKept(part);
   }
 
-  private async drawMap(r: Reading): Promise<void> {
+  /** lineKept draws anew what costs more, once the line is let go. The scene keeps the axes it was drawn in; places follow the frame as it is now. */
+  private async lineKept(part: Redrawn): Promise<void> {
+    if (part.frame) this.frame = frameOf(part.frame as unknown as Parameters<typeof frameOf>[0]);
+    const r = this.reading.get();
+    if (r && part.readings.some((x) => x.id === r.id)) await this.drawMap(r, false);
+    await this.cutAnew();
+  }
+
+  /** pictureAnew draws everything from the beginning, as about another axis. */
+  private async pictureAnew(): Promise<void> {
+    this.view?.dispose();
+    this.view?.root.remove();
+    this.view = null;
+    this.slice = null;
+    await this.load();
+  }
+
+  private async drawMap(r: Reading, fresh = true): Promise<void> {
     const name = readingName(r.id, r.name);
     this.viewTitle.replaceChildren(name);
     this.view?.canvas.setAttribute("aria-label", t("viewLabel", { reading: name }));
     if (!this.view) return;
-    this.seen = this.wanted(r);
-    this.view.show(this.seen);
-    this.drawToggles();
+    if (fresh) {
+      this.seen = this.wanted(r);
+      this.view.show(this.seen);
+      this.drawToggles();
+    }
     const info = this.maps.find((m) => m.reading === r.id && this.view!.has(m.role as Role)) ?? this.maps.find((m) => m.reading === r.id);
     if (!info) return this.unmapped(r);
     try {
@@ -282,11 +353,12 @@ export class CasePage {
     this.turner.setAttribute("aria-valuetext", this.words(a));
     this.strip.cut(a);
     this.now(this.pointed.get());
-    this.sliceTitle.replaceChildren(`${t("slice")} `, el("span", { class: "where" }, this.words(a)));
+    this.sliceTitle.replaceChildren(`${t("slice")} `, el("span", { class: "where" }, this.whereCut()));
+    if (!this.leaner.hidden) this.drawLean();
     if (!this.frame) return;
     const mine = ++this.sliceWanted;
     try {
-      const s = await got(api.GET("/api/cases/{id}/slice", { params: { path: { id: this.kase.id }, query: { azimuth: a } } }));
+      const s = await got(api.GET("/api/cases/{id}/slice", { params: { path: { id: this.kase.id }, query: cutQuery({ azimuth: a, ...this.lean.get() }, this.frame) } }));
       if (mine !== this.sliceWanted || this.ended) return;
       this.slice = s;
       this.drawSlice();
@@ -298,9 +370,19 @@ export class CasePage {
   private drawSlice(): void {
     const all = new Set<string>((this.record?.surfaces ?? []).map((s) => s.role));
     this.cut.show(this.slice!, this.reading.get(), all);
-    this.cut.say(this.words(this.azimuth.get()), "");
+    this.cut.say(this.whereCut());
     this.cut.root.dataset.azimuth = String(this.azimuth.get());
+    this.cut.root.dataset.tilt = String(this.lean.get().tilt);
     this.view?.section(this.slice!, this.seen);
+  }
+
+  /** whereCut says in words where the section is. */
+  private whereCut(): string {
+    const { tilt, shift } = this.lean.get();
+    const out = [this.words(this.azimuth.get())];
+    if (tilt !== 0) out.push(t("tilted", { a: `${number(tilt, 0)}°` }));
+    if (shift !== 0) out.push(t("shifted", { a: `${number(shift, 2)}${unit("mm")}` }));
+    return out.join(" · ");
   }
 
   private words(a: number): string {
@@ -319,7 +401,7 @@ export class CasePage {
       last = performance.now();
       const p = view.pick(e.offsetX, e.offsetY);
       this.marks?.point(p ? p.hit.point.toArray() : null, p && !Number.isNaN(p.hit.value) ? this.valueOf(p.hit.value) : "");
-      this.pointed.set(p && this.frame ? azimuthAt(this.frame, p.hit.point.toArray()) : null);
+      this.pointed.set(p && this.frame ? azimuthAt(this.frame, toScene(this.frame, p.file)) : null);
     });
     view.canvas.addEventListener("pointerleave", () => {
       this.marks?.point(null, "");
@@ -330,7 +412,7 @@ export class CasePage {
     view.canvas.addEventListener("pointerup", (e) => {
       if (Math.hypot(e.offsetX - pressed.x, e.offsetY - pressed.y) > 6 || this.editor?.active) return;
       const p = view.pick(e.offsetX, e.offsetY);
-      if (p && this.frame) this.azimuth.set(Math.round(azimuthAt(this.frame, p.hit.point.toArray())) % 360);
+      if (p && this.frame) this.azimuth.set(Math.round(azimuthAt(this.frame, toScene(this.frame, p.file))) % 360);
     });
   }
 
@@ -352,9 +434,8 @@ export class CasePage {
     }
     const s = this.slice;
     const p = [0, 1, 2].map((i) => s.origin[i] + x * s.right[i] + y * s.up[i]);
-    const q = toScene(this.frame, p);
-    this.marks?.point(q, "");
-    this.pointed.set(azimuthAt(this.frame, q));
+    if (this.scene) this.marks?.point(toScene(this.scene, p), "");
+    this.pointed.set(azimuthAt(this.frame, toScene(this.frame, p)));
   }
 
   /** now says the reading's value at the azimuth that is pointed at, else at the section. */
@@ -378,6 +459,11 @@ export class CasePage {
     else if (/^[1-6]$/.test(e.key)) this.toggle(roles[Number(e.key) - 1]);
     else if (e.key === "ArrowLeft") this.turnBy(-5);
     else if (e.key === "ArrowRight") this.turnBy(5);
+    else if (e.key === "[") this.leanBy(-5, 0);
+    else if (e.key === "]") this.leanBy(5, 0);
+    else if (e.key === ",") this.leanBy(0, -0.25);
+    else if (e.key === ".") this.leanBy(0, 0.25);
+    else if (e.key === "Escape" && this.editor?.active) this.editor.leave();
     else if (e.key === "w") this.backToFinding();
     else if (e.key === "+") this.view?.nudge(1.25);
     else if (e.key === "-") this.view?.nudge(0.8);
@@ -406,11 +492,7 @@ export class CasePage {
   /** measured takes up a case after its job has ended. */
   private async measured(): Promise<void> {
     this.kase = await got(api.GET("/api/cases/{id}", { params: { path: { id: this.kase.id } } }));
-    this.view?.dispose();
-    this.view?.root.remove();
-    this.view = null;
-    this.slice = null;
-    await this.load();
+    await this.pictureAnew();
   }
 
   /** restyle follows a change of colours or size of text. */

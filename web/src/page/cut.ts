@@ -3,6 +3,7 @@
 import type { Point, Slice } from "./api";
 import { el, svg } from "./dom";
 import { dot } from "./frame";
+import { along, Labels } from "./labels";
 import { readingName, t, word } from "./text";
 import { valueText } from "./ledger";
 import type { Reading } from "./record";
@@ -77,29 +78,30 @@ export class Cut {
     const Y = (y: number) => (b.y1 - y) * k;
     const d = svg("svg", { viewBox: `0 0 ${w} ${h}`, width: w, height: h });
     d.append(svg("line", { x1: X(0), x2: X(0), y1: 0, y2: h, class: "cut-axis" }));
-    const named = new Set<string>();
-    for (const l of s.lines) {
-      if (!this.seen.has(l.role)) continue;
-      const pts = (l.points ?? []) as [number, number][];
-      d.append(svg("path", { d: path(pts, l.closed, X, Y), class: `cut-line ${l.role}` }));
-    }
-    for (const l of [...s.lines].sort((a, c) => (c.points?.length ?? 0) - (a.points?.length ?? 0))) {
-      if (!this.seen.has(l.role) || named.has(l.role)) continue;
-      const at = this.spot(l.points as [number, number][], b, named.size);
-      if (!at) continue;
-      named.add(l.role);
-      d.append(svg("text", { x: X(at[0]), y: Y(at[1]) - 8, class: "cut-name", "text-anchor": "middle" }, word("roles", l.role as "prepared")));
-    }
-    d.append(this.scale(k, h), this.finding(s, X, Y, w));
+    const lines = s.lines.filter((l) => this.seen.has(l.role));
+    for (const l of lines) d.append(svg("path", { d: path((l.points ?? []) as [number, number][], l.closed, X, Y), class: `cut-line ${l.role}` }));
+    const ink = lines.map((l) => along(((l.points ?? []) as [number, number][]).map(([x, y]) => [X(x), Y(y)]), 4));
+    const labels = new Labels({ x: 4, y: 4, w: w - 8, h: h - 8 }, ink.flat());
+    labels.take({ x: 0, y: h - 34, w: k + 70, h: 34 }); // the scale
+    d.append(this.scale(k, h), this.finding(s, X, Y, labels));
+    d.append(...this.names(lines.map((l) => l.role), ink, labels, w, h));
     this.root.replaceChildren(d);
   }
 
-  /** spot chooses where along a line its name is written. */
-  private spot(pts: [number, number][], b: Box, n: number): [number, number] | null {
-    const inside = pts.filter(([x, y]) => x > b.x0 + 2.2 && x < b.x1 - 2.2 && y > b.y0 + 0.6 && y < b.y1 - 0.9);
-    if (inside.length === 0) return null;
-    const side = n % 2 === 0 ? -1 : 1;
-    return inside.reduce((a, c) => (Math.abs(c[0] - side * (b.x1 - 3)) < Math.abs(a[0] - side * (b.x1 - 3)) ? c : a));
+  /** names writes at one line of each surface, the longest, what it is. */
+  private names(roles: string[], ink: [number, number][][], labels: Labels, w: number, h: number): SVGElement[] {
+    const em = parseFloat(getComputedStyle(this.root).fontSize) * 0.8;
+    const out: SVGElement[] = [];
+    const byLength = roles.map((role, i) => ({ role, ink: ink[i].filter(([x, y]) => x > 0 && x < w && y > 0 && y < h) })).sort((a, c) => c.ink.length - a.ink.length);
+    const named = new Set<string>();
+    for (const l of byLength) {
+      if (named.has(l.role) || l.ink.length === 0) continue;
+      named.add(l.role);
+      const text = word("roles", l.role as "prepared");
+      const r = labels.beside(spread(l.ink, named.size % 2 === 0, w), 0.56 * em * text.length + 6, 1.3 * em);
+      if (r) out.push(svg("text", { x: r.x + r.w / 2, y: r.y + 0.78 * r.h, class: `cut-name ${l.role}`, "text-anchor": "middle" }, text));
+    }
+    return out;
   }
 
   private scale(k: number, h: number): SVGElement {
@@ -107,18 +109,23 @@ export class Cut {
     return svg("g", { class: "cut-scale" }, svg("path", { d: `M14 ${y - 5}v10M14 ${y}h${k}m0 -5v10` }), svg("text", { x: 22 + k, y: y + 5 }, t("perMm")));
   }
 
-  private finding(s: Slice, X: (v: number) => number, Y: (v: number) => number, w: number): SVGElement {
+  private finding(s: Slice, X: (v: number) => number, Y: (v: number) => number, labels: Labels): SVGElement {
     const g = svg("g", { class: "cut-finding" });
     const r = this.reading;
     if (!r?.at || r.value === null) return g;
     const p = inPlane(s, r.at.point);
     if (p.off > 0.35) return g;
     const other = this.across(s, r, p);
-    if (other) g.append(svg("line", { x1: X(p.x), y1: Y(p.y), x2: X(other[0]), y2: Y(other[1]), class: "cut-dimension" }), svg("circle", { cx: X(other[0]), cy: Y(other[1]), r: 3.5, class: "cut-end" }));
-    g.append(svg("circle", { cx: X(p.x), cy: Y(p.y), r: 9, class: "cut-ring halo" }), svg("circle", { cx: X(p.x), cy: Y(p.y), r: 9, class: "cut-ring" }));
-    const right = X(p.x) < w / 2;
-    const x = Math.min(Math.max(X(p.x) + (right ? 18 : -18), 10), w - 10);
-    g.append(svg("text", { x, y: Y(p.y) + 6, class: "cut-value", "text-anchor": right ? "start" : "end" }, valueText(r)), svg("title", {}, readingName(r.id, r.name)));
+    const [x, y] = [X(p.x), Y(p.y)];
+    if (other) g.append(svg("line", { x1: x, y1: y, x2: X(other[0]), y2: Y(other[1]), class: "cut-dimension" }), svg("circle", { cx: X(other[0]), cy: Y(other[1]), r: 3.5, class: "cut-end" }));
+    g.append(svg("circle", { cx: x, cy: y, r: 9, class: "cut-ring halo" }), svg("circle", { cx: x, cy: y, r: 9, class: "cut-ring" }));
+    labels.take({ x: x - 10, y: y - 10, w: 20, h: 20 });
+    const em = parseFloat(getComputedStyle(this.root).fontSize);
+    const text = valueText(r);
+    const near = [0, 1, 2, 3].flatMap((k) => [[x + 14 * k, y], [x - 14 * k, y], [x, y - 14 * k], [x, y + 14 * k], [x + 12 * k, y - 12 * k], [x - 12 * k, y - 12 * k]] as [number, number][]);
+    const at = labels.beside(near, 0.58 * em * text.length + 6, 1.25 * em);
+    if (at) g.append(svg("text", { x: at.x + at.w / 2, y: at.y + 0.78 * at.h, class: "cut-value", "text-anchor": "middle" }, text));
+    g.append(svg("title", {}, readingName(r.id, r.name)));
     return g;
   }
 
@@ -139,9 +146,15 @@ export class Cut {
   }
 
   /** say sets the words that stand for the drawing. */
-  say(azimuth: string, sector: string): void {
-    this.root.setAttribute("aria-label", t("sliceLabel", { a: azimuth, sector }));
+  say(where: string): void {
+    this.root.setAttribute("aria-label", t("sliceLabel", { where }));
   }
+}
+
+/** spread orders the points of a line: outside ones first, from the left or the right, a few pixels apart. */
+function spread(pts: [number, number][], right: boolean, w: number): [number, number][] {
+  const goal = right ? 0.8 * w : 0.2 * w;
+  return pts.filter((_p, i) => i % 4 === 0).sort((a, c) => Math.abs(a[0] - goal) - Math.abs(c[0] - goal));
 }
 
 /** partner is the surface to which a reading's distance is taken. */

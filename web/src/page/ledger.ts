@@ -64,8 +64,10 @@ export class Ledger {
   /** show draws the readings in the order given. */
   show(readings: Reading[], changed: Map<string, string>): void {
     this.readings = readings;
+    const on = this.root.contains(document.activeElement) ? (document.activeElement as HTMLElement).dataset.id : undefined;
     this.root.replaceChildren(...readings.map((r) => row(r, this.choose, changed)));
     if (this.chosen) this.mark(this.chosen, false);
+    if (on) this.root.querySelector<HTMLElement>(`[data-id="${on}"]`)?.focus({ preventScroll: true });
   }
 
   /** mark shows which reading is chosen, with its details below. */

@@ -1,7 +1,7 @@
 // The finish line by hand: points are dragged on the surface, added and
 // removed; while one is dragged the server measures without keeping, and keeps
 // the line when it is let go.
-import { api, got, type Point } from "./api";
+import { api, got, type Point, type Redrawn, Refused } from "./api";
 import { el } from "./dom";
 import { type Frame, toScene } from "./frame";
 import { when } from "./format";
@@ -27,34 +27,46 @@ export function thin(line: readonly Point[], mm: number): Point[] {
 
 const distance = (a: Point, b: Point): number => Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]);
 
+/** LineChange is what a moved line has changed; trying while it is still being moved. */
+export type LineChange = (part: Redrawn, trying: boolean) => void;
+
+const steps: Record<string, [number, number]> = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+const still = 6; // px a press may move and still be a press
+const onLine = 0.8; // mm: a press farther off the line is no new point
+const within = 3; // mm: a press farther from the chosen point does not move it
+const fewest = 8; // points that a line keeps
+
 export class LineEditor {
   active = false;
   private points: Point[] = [];
   private handles: HTMLElement[] = [];
   private layer = el("div", { class: "handles" });
-  private said = el("output", { class: "quiet" });
+  private said = el("output", { class: "quiet took" });
+  private chosen = -1;
+  private pressed = { x: 0, y: 0 };
   private running = false;
-  private again = false;
+  private next: "none" | "try" | "keep" = "none";
   private who = "";
-  private follow: () => void;
 
   constructor(
     private id: number,
     private view: View,
     private frame: Frame,
     private tools: HTMLElement,
-    private measured: (record: unknown) => void,
+    private measured: LineChange,
     private tell: (message: string) => void,
   ) {
     view.root.append(this.layer);
     const after = view.after;
-    this.follow = () => this.place();
     view.after = () => {
       after();
-      this.follow();
+      this.place();
     };
-    view.canvas.addEventListener("pointerdown", (e) => this.active && this.addAt(e.offsetX, e.offsetY));
-    void this.history();
+    view.canvas.addEventListener("pointerdown", (e) => (this.pressed = { x: e.offsetX, y: e.offsetY }));
+    view.canvas.addEventListener("pointerup", (e) => {
+      if (this.active && Math.hypot(e.offsetX - this.pressed.x, e.offsetY - this.pressed.y) <= still) this.press(e.offsetX, e.offsetY);
+    });
+    void this.history().catch((e: Error) => this.tell(e.message));
     this.draw();
   }
 
@@ -65,28 +77,53 @@ export class LineEditor {
   private async history(): Promise<void> {
     const { lines } = await got(api.GET("/api/cases/{id}/finish-lines", this.path));
     const last = lines.filter((l) => !l.undone).at(-1);
-    this.who = last ? t("lineBy", { who: last.who, when: when(last.when) }) : t("traced");
+    this.who = last ? (last.who ? t("lineBy", { who: last.who, when: when(last.when) }) : t("lineAt", { when: when(last.when) })) : t("traced");
     this.points = last ? (last.points as unknown as Point[]) : [];
     this.draw();
   }
 
   private draw(): void {
     const edit = el("button", { type: "button", class: "small edit-line", "aria-pressed": String(this.active), onclick: () => void this.toggle() }, this.active ? t("endEdit") : t("editLine"));
+    if (!this.active) return this.tools.replaceChildren(edit, el("span", { class: "quiet" }, this.who), this.said);
     const undo = el("button", { type: "button", class: "small undo-line", onclick: () => void this.undo() }, t("undo"));
-    this.tools.replaceChildren(edit, ...(this.active ? [undo, el("span", { class: "quiet" }, t("lineHint"))] : [el("span", { class: "quiet" }, this.who)]), this.said);
+    const remove = el("button", { type: "button", class: "small remove-point", disabled: this.chosen < 0 || this.points.length <= fewest, onclick: () => this.remove(this.chosen) }, t("removePoint"));
+    this.tools.replaceChildren(edit, undo, remove, this.said, el("span", { class: "quiet hint" }, this.chosen < 0 ? t("lineHint") : t("pointHint")));
+  }
+
+  /** leave ends correcting. */
+  leave(): void {
+    if (this.active) void this.toggle();
   }
 
   private async toggle(): Promise<void> {
     this.active = !this.active;
-    if (this.active && this.points.length === 0) {
-      const record = await got(api.GET("/api/cases/{id}/record", this.path));
-      this.points = thin(record.finish_line as unknown as Point[], spacing);
+    this.chosen = -1;
+    try {
+      if (this.active && this.points.length === 0) {
+        const record = await got(api.GET("/api/cases/{id}/record", this.path));
+        this.points = thin(record.finish_line as unknown as Point[], spacing);
+      }
+    } catch (e) {
+      this.active = false;
+      this.tell((e as Error).message);
     }
     this.said.replaceChildren();
+    delete this.said.dataset.ms;
     this.view.root.classList.toggle("editing", this.active);
     if (this.active) this.view.turn(90, 84, [0, 0, 0], 1.15); // from above the points lie apart
     this.draw();
     this.handlesAnew();
+    if (this.active) await this.ready();
+    this.tools.querySelector<HTMLElement>(".edit-line")?.focus();
+  }
+
+  /** ready has the case measured where it was only kept, before the first point is moved. */
+  private async ready(): Promise<void> {
+    const soon = window.setTimeout(() => this.said.replaceChildren(t("makingReady")), 250);
+    await got(api.POST("/api/cases/{id}/finish-lines", { ...this.path, body: { points: this.points, try: true } })).catch((e: Error) => this.tell(e.message));
+    clearTimeout(soon);
+    if (this.said.dataset.ms === undefined) this.said.replaceChildren();
+    this.layer.dataset.ready = "yes";
   }
 
   private handlesAnew(): void {
@@ -96,38 +133,70 @@ export class LineEditor {
   }
 
   private handle(i: number): HTMLElement {
-    const h = el("button", { type: "button", class: "handle", "aria-label": `${t("line")} ${i + 1}` });
+    const h = el("button", { type: "button", class: "handle", "aria-label": t("pointOf", { i: i + 1, n: this.points.length }), "aria-pressed": String(i === this.chosen) });
+    let from = { x: 0, y: 0 };
+    let moved = false;
     h.addEventListener("pointerdown", (e) => {
       h.setPointerCapture(e.pointerId);
+      from = { x: e.clientX, y: e.clientY };
+      moved = false;
       this.view.hold(true);
     });
-    h.addEventListener("pointermove", (e) => h.hasPointerCapture(e.pointerId) && this.drag(i, e));
-    h.addEventListener("pointerup", () => {
+    h.addEventListener("pointermove", (e) => {
+      if (!h.hasPointerCapture(e.pointerId)) return;
+      moved ||= Math.hypot(e.clientX - from.x, e.clientY - from.y) > still / 2;
+      if (moved) this.drag(i, e.clientX, e.clientY);
+    });
+    const end = () => {
       this.view.hold(false);
-      void this.send(false);
-    });
+      if (moved) this.send("keep");
+    };
+    h.addEventListener("pointerup", end);
+    h.addEventListener("pointercancel", end);
+    h.addEventListener("click", () => this.choose(moved || i !== this.chosen ? i : -1));
     h.addEventListener("dblclick", () => this.remove(i));
-    h.addEventListener("keydown", (e) => {
-      if (e.key === "Delete" || e.key === "Backspace") this.remove(i);
-    });
+    h.addEventListener("keydown", (e) => this.onKey(i, e));
+    h.addEventListener("keyup", (e) => e.key in steps && this.send("keep"));
     return h;
   }
 
-  private drag(i: number, e: PointerEvent): void {
+  /** onKey moves a point a step with the arrows and removes it. */
+  private onKey(i: number, e: KeyboardEvent): void {
+    if (e.key === "Delete" || e.key === "Backspace") return this.remove(i);
+    const by = steps[e.key];
+    if (!by) return;
+    e.preventDefault();
     const r = this.view.canvas.getBoundingClientRect();
-    const p = this.view.pick(e.clientX - r.left, e.clientY - r.top, "prepared");
-    if (!p) return;
-    this.points[i] = p.file;
-    this.view.finish(this.points);
-    void this.send(true);
+    const p = this.view.pixel(toScene(this.frame, this.points[i]));
+    const px = e.shiftKey ? 8 : 2;
+    this.drag(i, r.left + p.x + px * by[0], r.top + p.y + px * by[1]);
   }
 
-  /** addAt puts a point where the surface is pressed near the line. */
-  private addAt(x: number, y: number): void {
+  private choose(i: number): void {
+    this.chosen = i;
+    this.handles.forEach((h, j) => h.setAttribute("aria-pressed", String(j === this.chosen)));
+    this.draw();
+  }
+
+  private drag(i: number, x: number, y: number): void {
+    const r = this.view.canvas.getBoundingClientRect();
+    const p = this.view.pick(x - r.left, y - r.top, "prepared");
+    if (p) this.move(i, p.file, "try");
+  }
+
+  private move(i: number, to: Point, how: "try" | "keep"): void {
+    this.points[i] = to;
+    this.view.finish(this.points);
+    this.send(how);
+  }
+
+  /** press moves the chosen point to where the surface is pressed near it; else it puts a new one where the line is pressed. */
+  private press(x: number, y: number): void {
     const p = this.view.pick(x, y, "prepared");
     if (!p) return;
+    if (this.chosen >= 0 && distance(this.points[this.chosen], p.file) <= within) return this.move(this.chosen, p.file, "keep");
     let best = -1;
-    let least = 0.8; // mm: farther off it is a turn of the view, not a new point
+    let least = onLine;
     this.points.forEach((a, i) => {
       const b = this.points[(i + 1) % this.points.length];
       const d = distance(a, p.file) + distance(p.file, b) - distance(a, b);
@@ -135,69 +204,80 @@ export class LineEditor {
     });
     if (best < 0) return;
     this.points.splice(best + 1, 0, p.file);
-    this.handlesAnew();
-    void this.send(false);
+    this.anew(best + 1);
   }
 
   private remove(i: number): void {
-    if (this.points.length <= 8) return;
+    if (i < 0) return;
+    if (this.points.length <= fewest) return this.tell(t("fewest", { n: fewest }));
     this.points.splice(i, 1);
-    this.handlesAnew();
-    void this.send(false);
+    this.anew(-1);
   }
 
-  /** send measures about the line; one request at a time, the newest line last. */
-  private async send(trying: boolean): Promise<void> {
+  /** anew draws the points after their number has changed, and keeps the line. */
+  private anew(chosen: number): void {
+    this.chosen = chosen;
+    this.draw();
+    this.handlesAnew();
+    this.view.finish(this.points);
+    this.send("keep");
+  }
+
+  /** send measures about the line: one request at a time, of those that wait the newest. */
+  private send(how: "try" | "keep"): void {
     if (this.running) {
-      this.again = this.again || !trying;
+      if (this.next !== "keep") this.next = how;
       return;
     }
+    void this.ask(how);
+  }
+
+  private async ask(how: "try" | "keep"): Promise<void> {
     this.running = true;
+    this.next = "none";
+    const begun = performance.now();
     try {
-      const out = await got(api.POST("/api/cases/{id}/finish-lines", { ...this.path, body: { points: this.points, try: trying } }));
-      this.say(out.again.length, out.took_ms);
-      this.measured(out.record);
-      if (trying || this.again) this.view.finish(this.points); // the answer is of a line that has moved on
-      else this.keep(out.points as unknown as Point[]);
+      const out = await got(api.POST("/api/cases/{id}/finish-lines", { ...this.path, body: { points: this.points, try: how === "try" } }));
+      const newer = (this.next as string) !== "none" || how === "try";
+      if (!newer) this.points = out.points as unknown as Point[];
+      this.measured(out, newer);
+      this.say(out.readings.length, performance.now() - begun, out.took_ms);
+      if (newer) this.view.finish(this.points); // the answer is of a line that has moved on
+      else this.place();
     } catch (e) {
       this.tell((e as Error).message);
     } finally {
       this.running = false;
     }
-    if (this.again) {
-      this.again = false;
-      await this.send(false);
-    }
+    if ((this.next as string) !== "none") await this.ask(this.next as "try" | "keep");
   }
 
-  /** keep takes the points as the server has moved them onto the surface. */
-  private keep(points: Point[]): void {
-    this.points = points;
-    this.place();
-  }
-
-  private say(n: number, ms: number): void {
+  /** say tells how long it took from the hand to the ledger, and how much of that measuring was. */
+  private say(n: number, ms: number, measuring: number): void {
     this.said.replaceChildren(t("lineTook", { n, ms: Math.round(ms) }));
-    this.said.dataset.ms = String(ms);
+    this.said.dataset.ms = ms.toFixed(0);
+    this.said.dataset.measuring = measuring.toFixed(0);
   }
 
   private async undo(): Promise<void> {
     try {
+      const begun = performance.now();
       const out = await got(api.DELETE("/api/cases/{id}/finish-lines/last", this.path));
-      if (out.again.length > 0) this.say(out.again.length, out.took_ms);
-      else this.said.replaceChildren();
-      this.measured(out.record);
-      this.points = thin(out.record.finish_line as unknown as Point[], spacing);
+      this.measured(out, false);
+      this.say(out.readings.length, performance.now() - begun, out.took_ms);
+      this.points = out.line > 0 ? (out.points as unknown as Point[]) : thin(out.finish_line as unknown as Point[], spacing);
+      this.chosen = -1;
+      this.draw();
       this.handlesAnew();
     } catch (e) {
-      this.tell((e as Error).message);
+      this.tell(e instanceof Refused && e.status === 404 ? t("nothingToUndo") : (e as Error).message);
     }
   }
 
   private place(): void {
     this.handles.forEach((h, i) => {
       const p = this.view.pixel(toScene(this.frame, this.points[i]), true);
-      h.hidden = p.hidden && !h.matches(":active");
+      h.hidden = p.hidden && !h.matches(":active, :focus");
       h.style.transform = `translate(${p.x.toFixed(1)}px, ${p.y.toFixed(1)}px)`;
     });
   }

@@ -97,11 +97,12 @@ function onKey(e: KeyboardEvent): void {
   const on = e.target as HTMLElement;
   if (e.ctrlKey || e.altKey || e.metaKey || document.querySelector("dialog[open]") || /^(INPUT|SELECT|TEXTAREA)$/.test(on.tagName)) return;
   if (e.key === " " && /^(BUTTON|A|SUMMARY)$/.test(on.tagName) && !on.classList.contains("row")) return;
-  if (on.classList.contains("handle") || on.classList.contains("tooth")) return;
+  if (on.classList.contains("tooth") || (on.classList.contains("handle") && e.key !== "Escape")) return;
   if (e.key === "?") help();
   else if (e.key === "l") void change({ ...set, text: set.text === "large" ? "normal" : "large" });
+  else if (part?.onKey(e)) return e.preventDefault();
   else if (e.key === "Escape") location.hash = "#/";
-  else if (!part?.onKey(e)) return;
+  else return;
   e.preventDefault();
 }
 

@@ -1,5 +1,5 @@
 // The parts of a record that the page shows.
-import type { Schemas } from "./api";
+import type { Redrawn, Schemas } from "./api";
 
 export type Verdict = "conforms" | "fails" | "undecided" | "unmeasured" | "informs";
 export type HoldPoint = "preparation" | "design" | "try-in" | "recall";
@@ -39,6 +39,14 @@ const rank: Record<Verdict, number> = { fails: 0, undecided: 1, unmeasured: 2, c
 /** ledger returns the readings of a hold point, worst first; within a verdict the record's own order stands. */
 export function ledger(r: Record_, at: HoldPoint): Reading[] {
   return r.readings.filter((x) => x.hold_point === at).sort((a, b) => rank[a.verdict] - rank[b.verdict]);
+}
+
+/** redrawn is a record with what another finish line has changed of it. */
+export function redrawn(r: Record_, part: Redrawn): Record_ {
+  const by = new Map(r.readings.map((x) => [x.id, x]));
+  for (const x of part.readings as unknown as Reading[]) by.set(x.id, x);
+  const readings = part.order.map((id) => by.get(id)).filter((x): x is Reading => x !== undefined);
+  return { ...r, headline: part.headline, frame: part.frame, finish_line: part.finish_line, readings } as Record_;
 }
 
 /** counts says how often each verdict is given at a hold point. */

@@ -47,7 +47,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** What changed between the last two runs. */
+        /** What changed in the newest run since the last one of other takes, or else since the one before it. */
         get: operations["get-changes"];
         put?: never;
         post?: never;
@@ -382,9 +382,34 @@ export interface paths {
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        BlockOutput: {
+            /** Format: double */
+            height: number;
+            /** Format: double */
+            length: number;
+            name: string;
+            /**
+             * Format: double
+             * @description Length kept at one end for the sprue.
+             */
+            sprue: number;
+            /** Format: double */
+            width: number;
+        };
         CaseInput: {
             /** @description A point on the preparation, mm, where it is not found by itself. */
             at?: number[];
+            /** @description Name of a block of the limits table, with the sprue that it says; the smallest that holds the crown where it is left out. */
+            block?: string;
+            /**
+             * Format: double
+             * @description Cement space, um; that of the limits table where it is left out.
+             */
+            cement_space_um?: number;
+            /** @description The practice's own limits, YAML as the README shows; they hold over the built-in rows. */
+            limits?: string;
+            /** @description Name of the file they came from. */
+            limits_file?: string;
             /** @description Name of a material of GET /api/limits. */
             material: string;
             /** @description Roughly the mesial direction, where it is not found by itself. */
@@ -404,6 +429,11 @@ export interface components {
             scanner_uncertainty_um?: number;
             /** @description A short remark. Never a name. */
             title?: string;
+            /**
+             * Format: double
+             * @description Radius of the finest milling tool's tip, um; that of the limits table where it is left out.
+             */
+            tool_radius_um?: number;
             /** @description Tooth number in the system of numbering. */
             tooth: string;
             /**
@@ -415,6 +445,13 @@ export interface components {
         };
         CaseOutput: {
             at?: number[];
+            /** @description Name of a block of the limits table, with the sprue that it says; the smallest that holds the crown where it is left out. */
+            block?: string;
+            /**
+             * Format: double
+             * @description Cement space, um; that of the limits table where it is left out.
+             */
+            cement_space_um?: number;
             /** Format: date-time */
             changed: string;
             /** Format: date-time */
@@ -427,6 +464,10 @@ export interface components {
             iso: string;
             /** @description The newest job. */
             job?: components["schemas"]["JobOutput"];
+            /** @description The practice's own limits, YAML as the README shows; they hold over the built-in rows. */
+            limits?: string;
+            /** @description Name of the file they came from. */
+            limits_file?: string;
             material: string;
             mesial?: number[];
             /** @description The tooth in words. */
@@ -441,6 +482,11 @@ export interface components {
             /** @description In the order they were added. */
             takes: components["schemas"]["TakeOutput"][];
             title: string;
+            /**
+             * Format: double
+             * @description Radius of the finest milling tool's tip, um; that of the limits table where it is left out.
+             */
+            tool_radius_um?: number;
             /** @description In the system of numbering. */
             tooth: string;
             unit: string;
@@ -587,6 +633,7 @@ export interface components {
             status: string;
         };
         LimitsOutputBody: {
+            blocks: components["schemas"]["BlockOutput"][];
             /**
              * Format: double
              * @description mm
@@ -594,6 +641,11 @@ export interface components {
             cement_space: number;
             limits: components["schemas"]["LimitOutput"][];
             materials: components["schemas"]["MaterialOutput"][];
+            /**
+             * Format: double
+             * @description Of the finest milling tool's tip, mm.
+             */
+            tool_radius: number;
         };
         LineInputBody: {
             /** @description Closed, in order around the tooth, no repeated end, no more than 6 mm apart, each within 1 mm of the prepared surface. */
@@ -759,17 +811,32 @@ export interface components {
         /** @enum {unknown} */
         RecordVerdict: "conforms" | "fails" | "undecided" | "unmeasured" | "informs";
         RedrawnOutputBody: {
-            /** @description Ids of the readings that were made anew. */
-            again: string[];
+            /** @description closed, without a repeated end */
+            finish_line: components["schemas"]["RecordVector"][];
+            /** @description null when no frame was found */
+            frame: null | {
+                buccal: null | components["schemas"]["RecordVector"];
+                mesial: null | components["schemas"]["RecordVector"];
+                origin: components["schemas"]["RecordVector"];
+                placement: components["schemas"]["RecordVector"];
+                /** @description direction of azimuth 90 */
+                turn: components["schemas"]["RecordVector"];
+                /** @description direction of azimuth 0; arbitrary where mesial is null */
+                zero: components["schemas"]["RecordVector"];
+            };
+            /** @description Of the record now. */
+            headline: string;
             /**
              * Format: int64
              * @description Number of the line as kept; 0 when it was only tried or is the traced one.
              */
             line: number;
+            /** @description Ids of all readings of the record now, in its order. */
+            order: string[];
             /** @description As given, moved onto the surface. */
             points: number[][];
-            /** @description The whole record, with the dependent readings made anew. */
-            record: components["schemas"]["Record"];
+            /** @description Those that were made anew; the others are as they were. */
+            readings: components["schemas"]["RecordReading"][];
             /**
              * Format: double
              * @description How long measuring took, milliseconds.

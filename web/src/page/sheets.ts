@@ -22,6 +22,8 @@ export function help(): HTMLDialogElement {
     ["O", t("keySurface")],
     ["1 … 6", t("keyAll")],
     ["←  →", t("keySlice")],
+    ["[  ]", t("keyTilt")],
+    [",  .", t("keyShift")],
     ["W", t("keyWorst")],
     ["+  −", t("zoom")],
     ["L", t("keyLarge")],

@@ -45,6 +45,21 @@ export class Strip {
     this.redraw();
   }
 
+  /** follow takes the same reading's new values without drawing the rest anew. */
+  follow(reading: Reading): void {
+    const d = this.shown;
+    if (!d || d.reading.id !== reading.id || !this.plot || (reading.profile.length === 0) !== (d.reading.profile.length === 0)) {
+      if (d) this.shown = { ...d, reading };
+      return this.redraw();
+    }
+    this.shown = { ...d, reading };
+    const data = columns(reading);
+    const [lo, hi] = reach(data[1], reading);
+    const y = this.plot.scales.y;
+    this.plot.setData(data, false);
+    this.plot.setScale("y", { min: Math.min(lo, y.min ?? lo), max: Math.max(hi, y.max ?? hi) });
+  }
+
   /** redraw draws anew, as after a change of colours or language. */
   redraw(): void {
     this.plot?.destroy();
@@ -55,10 +70,9 @@ export class Strip {
       this.root.replaceChildren(el("p", { class: "empty" }, t("noProfile")));
       return;
     }
-    const xs = [...d.reading.profile.map((p) => p.azimuth), 360];
-    const ys = [...d.reading.profile.map((p) => p.value), d.reading.profile[0].value];
+    const data = columns(d.reading);
     this.root.replaceChildren();
-    this.plot = new uPlot(this.options(d, ys), [xs, ys], this.root);
+    this.plot = new uPlot(this.options(d, data[1]), data, this.root);
     this.listen(this.plot);
   }
 
@@ -73,13 +87,13 @@ export class Strip {
       height: Math.max(this.root.clientHeight, 120),
       legend: { show: false },
       cursor: { x: true, y: false, drag: { x: false, y: false }, points: { size: 9, fill: c.paper, stroke: c.ink, width: 2 } },
-      scales: { x: { time: false, range: [0, 360] }, y: { range: [lo, hi] } },
+      scales: { x: { time: false, range: [0, 360] }, y: { auto: false, min: lo, max: hi } },
       axes: [
         { stroke: c.ink, font, size: size * 2.2, gap: size * 0.5, grid: { stroke: c.rule, width: 1 }, ticks: { show: false }, splits: () => [0, 45, 90, 135, 180, 225, 270, 315, 360], values: (_u, s) => s.map((a) => label(a, d.named, this.root.clientWidth > 760)) },
         { stroke: c.quiet, font, size: size * 4, gap: size * 0.5, grid: { show: false }, ticks: { show: false }, space: size * 2.6, values: (_u, s) => s.map((v) => number(v, Math.min(digits, 2))) },
       ],
       series: [{}, { stroke: c.ink, width: 2.5, points: { show: false }, spanGaps: false }],
-      hooks: { drawClear: [(u) => this.shade(u, d, c.rule, c.quiet)], draw: [(u) => this.mark(u, d, font)] },
+      hooks: { drawClear: [(u) => this.shade(u, this.shown ?? d, c.rule, c.quiet)], draw: [(u) => this.mark(u, this.shown ?? d, font)] },
     };
   }
 
@@ -170,6 +184,11 @@ export class Strip {
   dispose(): void {
     this.plot?.destroy();
   }
+}
+
+/** columns are a profile as it is plotted, closed at 360 degrees. */
+function columns(r: Reading): [number[], (number | null)[]] {
+  return [[...r.profile.map((p) => p.azimuth), 360], [...r.profile.map((p) => p.value), r.profile[0].value]];
 }
 
 /** arcs gathers degrees that are set into [from, to) runs. */
