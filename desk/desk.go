@@ -94,7 +94,7 @@ func (d *Desk) Measure(ctx context.Context, id int64, opt Telling) error {
 	if _, err = d.store.AddRun(ctx, record.Run{Case: id, Takes: in.takes, Line: h.line, Document: doc}); err != nil {
 		return err
 	}
-	d.setAside(h, in.tag(), in.lineTag(), h.base, 0)
+	d.setAside(h, in.tag(), in.lineTag(), h.base, behind)
 	return nil
 }
 

@@ -22,9 +22,12 @@ import (
 // order is that of the bytes set aside.
 var order = binary.LittleEndian
 
-// quiet is how long after the last look at a line it is set aside: while a line
-// is being moved there is other work.
-const quiet = 3 * time.Second
+// How long setting aside waits: behind the first look at a case that was just
+// measured, and until a line that was moved is likely to stay.
+const (
+	behind = 3 * time.Second
+	quiet  = 20 * time.Second
+)
 
 // about is what is set aside beside surfaces and maps.
 type about struct {
@@ -60,22 +63,22 @@ func (d *Desk) setAside(h *held, tag, lineTag string, m *assay.Measured, after t
 		select {
 		case <-time.After(after):
 		case <-d.closing:
-			if after > 0 {
+			if after > behind {
 				return
 			}
 		}
-		h.mu.Lock()
-		still := h.kept == lineTag
-		h.mu.Unlock()
-		if still {
-			_ = d.put(context.Background(), h.id, tag, lineTag, m) // made again when it is needed
+		still := func() bool {
+			h.mu.Lock()
+			defer h.mu.Unlock()
+			return h.kept == lineTag
 		}
+		_ = d.put(context.Background(), h.id, tag, lineTag, m, still) // made again when it is needed
 	}()
 }
 
-// put sets aside all that is drawn of a case; what says that it is there comes
-// last.
-func (d *Desk) put(ctx context.Context, id int64, tag, lineTag string, m *assay.Measured) error {
+// put sets aside all that is drawn of a case, as long as it is still wanted;
+// what says that it is there comes last.
+func (d *Desk) put(ctx context.Context, id int64, tag, lineTag string, m *assay.Measured, still func() bool) error {
 	s := &open{m, tag}
 	for _, role := range assay.Roles {
 		if _, err := d.store.Aside(ctx, id, surfaceKind(role), tag); err == nil || m.Surface(role) == nil {
@@ -91,6 +94,9 @@ func (d *Desk) put(ctx context.Context, id int64, tag, lineTag string, m *assay.
 	}
 	a := about{m.Frame(), m.Cut(), nil}
 	for _, k := range s.maps() {
+		if !still() {
+			return nil
+		}
 		v, err := s.values(ctx, assay.Role(k.Role), k.Reading)
 		if err != nil {
 			continue // it cannot be shown after all

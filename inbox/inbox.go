@@ -21,6 +21,13 @@ type Box struct {
 	// says so by ErrPart means that it is not whole yet; it is given again when
 	// it has changed, or after Still, up to Patience. Other errors are told.
 	Take func(ctx context.Context, path string) error
+
+	// Folder is given a folder that was put there whole, when nothing within it
+	// has changed for Still, with the paths of its files that are wanted, and
+	// again when it changes later; its errors are as those of Take. Nil leaves
+	// folders alone. Folders within it are not looked at.
+	Folder func(ctx context.Context, dir string, files []string) error
+
 	Tell func(path string, err error) // a file was taken (nil) or given up
 
 	Still    time.Duration // 0 takes a second
@@ -54,8 +61,8 @@ func (b *Box) Follow(ctx context.Context) error {
 	if err := w.Add(b.Dir); err != nil {
 		return fmt.Errorf("follow %s: %w; give a folder that is there", b.Dir, err)
 	}
-	files := map[string]*waiting{}
-	b.look(files)
+	files, folders := map[string]*waiting{}, map[string]*folder{}
+	b.look(files, folders)
 	tick := time.NewTicker(b.Still / 4)
 	defer tick.Stop()
 	for {
@@ -64,25 +71,26 @@ func (b *Box) Follow(ctx context.Context) error {
 			return nil
 		case e := <-w.Events:
 			if e.Has(fsnotify.Create) || e.Has(fsnotify.Write) {
-				b.seen(files, e.Name)
+				b.seen(files, folders, e.Name)
 			}
 		case err := <-w.Errors:
 			if errors.Is(err, fsnotify.ErrEventOverflow) {
-				b.look(files) // some were missed
+				b.look(files, folders) // some were missed
 				continue
 			}
 			return fmt.Errorf("follow %s: %w", b.Dir, err)
 		case <-tick.C:
 			b.takeStill(ctx, files)
+			b.takeFolders(ctx, folders)
 		}
 	}
 }
 
 // look sees what is in the folder.
-func (b *Box) look(files map[string]*waiting) {
+func (b *Box) look(files map[string]*waiting, folders map[string]*folder) {
 	all, _ := filepath.Glob(filepath.Join(globbed(b.Dir), "*")) // the pattern is well formed
 	for _, f := range all {
-		b.seen(files, f)
+		b.seen(files, folders, f)
 	}
 }
 
@@ -91,10 +99,16 @@ func globbed(s string) string {
 	return strings.NewReplacer(`*`, `\*`, `?`, `\?`, `[`, `\[`, `\`, `\\`).Replace(s)
 }
 
-// seen notes a file as it is now.
-func (b *Box) seen(files map[string]*waiting, path string) {
+// seen notes a file or a folder as it is now.
+func (b *Box) seen(files map[string]*waiting, folders map[string]*folder, path string) {
 	info, err := os.Stat(path)
-	if err != nil || !info.Mode().IsRegular() || strings.HasPrefix(filepath.Base(path), ".") || b.Wants != nil && !b.Wants(filepath.Base(path)) {
+	if err != nil || strings.HasPrefix(filepath.Base(path), ".") {
+		return
+	}
+	if info.IsDir() && b.Folder != nil && folders[path] == nil {
+		folders[path] = &folder{since: time.Now()}
+	}
+	if !info.Mode().IsRegular() || !b.wants(path) {
 		return
 	}
 	now := time.Now()
@@ -109,6 +123,8 @@ func (b *Box) seen(files map[string]*waiting, path string) {
 	}
 	f.changed = now // written to, though not longer
 }
+
+func (b *Box) wants(path string) bool { return b.Wants == nil || b.Wants(filepath.Base(path)) }
 
 // takeStill hands on the files that have not changed for a while.
 func (b *Box) takeStill(ctx context.Context, files map[string]*waiting) {

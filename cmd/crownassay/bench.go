@@ -3,10 +3,13 @@ package main
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"crownassay/assay"
@@ -91,7 +94,7 @@ func (b *bench) add(ctx context.Context, c *assay.Case, title string, m *assay.M
 			return nil
 		}
 	}
-	run, err := b.addCase(ctx, c, title)
+	run, err := b.addCase(ctx, 0, c, title)
 	if err != nil {
 		return err
 	}
@@ -106,32 +109,66 @@ func (b *bench) add(ctx context.Context, c *assay.Case, title string, m *assay.M
 	return b.desk.Adopt(ctx, run.Case, m)
 }
 
-// addCase puts a case folder into the store, and returns what a run of it is
-// made of.
-func (b *bench) addCase(ctx context.Context, c *assay.Case, title string) (run record.Run, err error) {
-	k, err := keptOf(c, title)
-	if err != nil {
-		return run, err
+// addCase puts a case folder into the store, or what is missing of it into the
+// case of that number, and returns what a run of it is made of.
+func (b *bench) addCase(ctx context.Context, id int64, c *assay.Case, title string) (run record.Run, err error) {
+	if run.Case = id; id == 0 {
+		k, err := keptOf(c, title)
+		if err != nil {
+			return run, err
+		}
+		if k, err = b.store.AddCase(ctx, k); err != nil {
+			return run, err
+		}
+		run.Case = k.ID
 	}
-	if k, err = b.store.AddCase(ctx, k); err != nil {
-		return run, err
-	}
-	run.Case = k.ID
 	for _, s := range c.Surfaces {
-		id, err := b.addFile(ctx, k.ID, s)
+		id, err := b.addFile(ctx, run.Case, s)
 		if err != nil {
 			return run, err
 		}
 		run.Takes = append(run.Takes, id)
 	}
 	if len(c.FinishLine) > 0 {
-		l, err := b.store.AddLine(ctx, record.Drawn{Case: k.ID, Points: c.FinishLine})
+		l, err := b.store.AddLine(ctx, record.Drawn{Case: run.Case, Points: c.FinishLine})
 		if err != nil {
 			return run, err
 		}
 		run.Line = l.ID
 	}
 	return run, nil
+}
+
+// begun finds the case that was made of a folder before, also when the program
+// was stopped half way: its title is the same and it has none but the folder's
+// files. Missing is how many of them it does not have yet.
+func (b *bench) begun(ctx context.Context, c *assay.Case, title string) (id int64, missing int, err error) {
+	of := map[string]bool{}
+	for _, s := range c.Surfaces {
+		content, err := os.ReadFile(s.Path)
+		if err != nil {
+			return 0, 0, err
+		}
+		sum := sha256.Sum256(content)
+		of[hex.EncodeToString(sum[:])] = true
+	}
+	all, err := b.store.Cases(ctx)
+	if err != nil {
+		return 0, 0, err
+	}
+	for _, k := range all {
+		if k.Title != title {
+			continue
+		}
+		takes, err := b.store.Takes(ctx, k.ID)
+		if err != nil {
+			return 0, 0, err
+		}
+		if !slices.ContainsFunc(takes, func(t record.Take) bool { return !of[t.SHA256] }) {
+			return k.ID, len(of) - len(takes), nil
+		}
+	}
+	return 0, len(of), nil
 }
 
 // keptOf is a case of a folder as the store keeps it.

@@ -4,10 +4,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 
+	"crownassay/assay"
 	"crownassay/inbox"
 	"crownassay/web"
 )
@@ -30,7 +32,8 @@ func (c *watchCommand) Run(p *program) error {
 		return err
 	}
 	box := inbox.Box{Dir: c.Dir, Wants: isMeshName,
-		Take: func(ctx context.Context, path string) error { return c.take(ctx, p, b, path) },
+		Take:   func(ctx context.Context, path string) error { return c.take(ctx, p, b, path) },
+		Folder: func(ctx context.Context, dir string, files []string) error { return c.folder(ctx, p, b, dir, files) },
 		Tell: func(path string, err error) {
 			if err != nil {
 				fmt.Fprintf(p.stderr, "crownassay: %s was not added: %v\n", filepath.Base(path), err)
@@ -77,6 +80,35 @@ func (c *watchCommand) take(ctx context.Context, p *program, b *bench, path stri
 		role = "of unknown role"
 	}
 	fmt.Fprintf(p.stdout, "%s: %s to case %d, %s (%s)\n", t.File, word, id, role, t.Why)
+	return nil
+}
+
+// folder adds a folder that was dropped at once: one with a description is a
+// case of its own, the files of another go where single files do.
+func (c *watchCommand) folder(ctx context.Context, p *program, b *bench, dir string, files []string) error {
+	_, err := os.Stat(filepath.Join(dir, assay.CaseFile))
+	if errors.Is(err, fs.ErrNotExist) {
+		for _, f := range files {
+			if err := c.take(ctx, p, b, f); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+	k, err := assay.LoadCase(dir)
+	if err != nil {
+		return fmt.Errorf("%w (%w)", err, inbox.ErrPart) // a file that it names may still come
+	}
+	title := filepath.Base(dir)
+	id, missing, err := b.begun(ctx, k, title)
+	if err != nil || missing == 0 {
+		return err
+	}
+	run, err := b.addCase(ctx, id, k, title)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(p.stdout, "%s: added as case %d, %s, with %d surfaces\n", title, run.Case, k.Tooth.Name(), len(run.Takes))
 	return nil
 }
 

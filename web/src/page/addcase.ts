@@ -9,7 +9,7 @@ import { picker, upload } from "./takes";
 import { numbering, toothNumber, universalOf } from "./tooth";
 
 type Input = Schemas["CaseInput"];
-type Limits = Schemas["ListLimitsOutputBody"] | Schemas["LimitsOutputBody"];
+type Limits = Schemas["LimitsOutputBody"];
 
 /** um is a length as a field has it: undefined when it is left empty. */
 function um(field: HTMLInputElement): number | undefined {
@@ -24,7 +24,7 @@ export class AddPage {
   private material = el("select", { id: "material", required: true });
   private patient = el("input", { id: "patient", pattern: "[A-Za-z0-9._\\-]{0,32}", autocomplete: "off" });
   private remark = el("input", { id: "remark", maxlength: "120", autocomplete: "off" });
-  private unit = el("select", { id: "unit" }, ...["mm", "um", "cm", "m", "in"].map((u) => el("option", { value: u }, u === "um" ? "µm" : u)));
+  private unit = el("select", { id: "unit" }, ...["mm", "um", "cm", "m", "in"].map((u) => el("option", { value: u }, u)));
   private cement = el("input", { id: "cement", type: "number", min: "0", max: "500", step: "any" });
   private tool = el("input", { id: "tool", type: "number", min: "50", max: "2000", step: "any" });
   private scanner = el("input", { id: "scanner", type: "number", min: "0", max: "1000", step: "any" });
@@ -85,7 +85,7 @@ export class AddPage {
   }
 
   private makingFields(limits: Limits, field: (id: string, label: string, input: HTMLElement, hint?: string) => HTMLElement): HTMLElement {
-    const usual = (mm: number) => t("usual", { a: `${number(1000 * mm, 0)} µm` });
+    const usual = (mm: number) => t("usual", { a: number(1000 * mm, 0) });
     const choose = el("input", { type: "file", accept: ".yaml,.yml", class: "hidden-file", id: "limits", "aria-label": t("limitsChoose"), onchange: (e: Event) => void this.takeLimits((e.target as HTMLInputElement).files?.[0]) });
     const none = el("button", { type: "button", class: "small limits-none", onclick: () => this.setLimits("", "") }, t("limitsNone"));
     this.making.replaceChildren(

@@ -3,13 +3,13 @@ import { api, type Case, got } from "./api";
 import { el } from "./dom";
 import { when } from "./format";
 import type { Verdict } from "./record";
-import { t, word } from "./text";
+import { decided, said, t, toothName } from "./text";
 import { toothNumber } from "./tooth";
 
 /** summary says the verdicts of a case in words, worst first, what conforms last. */
-export function summary(v: Partial<Record<Verdict, number>> | undefined): string {
+export function summary(v: Partial<Record<Verdict, number>> | undefined): HTMLElement[] {
   const order: Verdict[] = ["fails", "undecided", "conforms"];
-  return order.filter((k) => (v?.[k] ?? 0) > 0).map((k) => word("decided", k).replace("{n}", String(v![k]))).join(" · ");
+  return order.filter((k) => (v?.[k] ?? 0) > 0).map((k) => el("span", { class: "count" }, decided(k, v![k]!)));
 }
 
 function row(k: Case): HTMLElement {
@@ -22,9 +22,9 @@ function row(k: Case): HTMLElement {
       "a",
       { class: `case-row ${worst}`, href: `#/case/${k.id}` },
       el("span", { class: "number" }, toothNumber(k)),
-      el("span", { class: "case-what" }, el("strong", {}, k.name), el("span", { class: "quiet" }, about)),
-      el("span", { class: "case-next", lang: k.headline ? "en" : undefined }, k.headline || (k.run ? t("allDone") : t("notMeasured"))),
-      el("span", { class: "case-counts" }, el("span", {}, summary(k.verdicts)), el("span", { class: "quiet" }, k.run ? t("measured", { when: when(k.run.made) }) : "")),
+      el("span", { class: "case-what" }, el("strong", {}, toothName(k.iso)), el("span", { class: "quiet" }, about)),
+      k.headline ? said("span", k.headline, { class: "case-next" }) : el("span", { class: "case-next" }, k.run ? t("allDone") : t("notMeasured")),
+      el("span", { class: "case-counts" }, el("span", { class: "counts" }, ...summary(k.verdicts)), el("span", { class: "quiet" }, k.run ? t("measured", { when: when(k.run.made) }) : "")),
     ),
   );
 }

@@ -4,9 +4,9 @@ import { readMap, readMesh } from "./binary";
 import { Cut, inPlane } from "./cut";
 import { el } from "./dom";
 import { digitsOf, number, unit } from "./format";
-import { azimuthAt, type Frame, frameOf, round, sectorAt, toScene } from "./frame";
+import { azimuthAt, type Frame, frameOf, fromScene, round, sectorAt, toScene } from "./frame";
 import { Key } from "./key";
-import { Ledger, valueText } from "./ledger";
+import { type Changed, Ledger, valueText } from "./ledger";
 import { LineEditor } from "./lineedit";
 import { Marks } from "./marks";
 import { cutQuery, mostShift, mostTilt } from "./plane";
@@ -14,7 +14,7 @@ import { counts, type HoldPoint, holdPoints, ledger, type Reading, type Record_,
 import { rangeFor, type Range } from "./scale";
 import { Shared } from "./state";
 import { Strip } from "./strip";
-import { language, readingName, t, word } from "./text";
+import { decided, language, material, readingName, say, t, toothName, word } from "./text";
 import { toothNumber } from "./tooth";
 import { View } from "./view";
 import { Work } from "./work";
@@ -41,7 +41,8 @@ export class CasePage {
   private key = new Key();
   private editor: LineEditor | null = null;
   private work: Work;
-  private changed = new Map<string, string>();
+  private changed = new Map<string, Changed>();
+  private opened = performance.now();
   private ended = false;
 
   // The parts of the page that are written into.
@@ -127,25 +128,34 @@ export class CasePage {
     try {
       const p = { params: { path: { id: this.kase.id } } };
       const [record, changes] = await Promise.all([got(api.GET("/api/cases/{id}/record", p)), got(api.GET("/api/cases/{id}/changes", p))]);
-      this.changed = new Map(changes.changes.filter((c) => shown(c.old, c.unit) !== shown(c.new, c.unit)).map((c) => [c.reading, t("changedTo", { old: shown(c.old, c.unit), new: shown(c.new, c.unit) })]));
+      this.changed = new Map(changes.changes.filter((c) => shown(c.old, c.unit) !== shown(c.new, c.unit)).map((c) => [c.reading, { text: t("changedTo", { old: shown(c.old, c.unit), new: shown(c.new, c.unit) }), by: c.old === null || c.new === null || c.old_verdict !== c.new_verdict ? Infinity : Math.abs(c.new - c.old) }]));
       this.take(record as unknown as Record_);
       if (this.ended) return;
       await this.picture();
     } catch (e) {
-      if (e instanceof Refused && e.status === 404) this.sentence.replaceChildren(t("noRecord"));
+      if (e instanceof Refused && e.status === 404) this.bare();
       else throw e;
     }
   }
 
+  /** bare is the page of a case that has no readings: it says so, or how far measuring is. */
+  private bare(): void {
+    this.root.classList.add("bare");
+    this.root.dataset.ready = "bare";
+    this.sentence.lang = language();
+    this.sentence.replaceChildren(this.work.busy ? t("measuring") : t("noRecord"));
+  }
+
   private head(): void {
     const k = this.kase;
-    const about = [k.material, k.patient, k.title].filter(Boolean).join(" · ");
-    this.title.replaceChildren(el("span", { class: "number" }, toothNumber(k)), el("div", {}, el("h1", { lang: "en" }, k.name), el("p", { class: "quiet" }, about)));
+    const about = [material(k.material), k.patient, k.title].filter(Boolean).join(" · ");
+    this.title.replaceChildren(el("span", { class: "number" }, toothNumber(k)), el("div", {}, el("h1", {}, toothName(k.iso)), el("p", { class: "quiet" }, about)));
   }
 
   /** take shows a record. */
   private take(record: Record_): void {
     this.record = record;
+    this.root.classList.remove("bare");
     if (record.frame) this.frame = frameOf(record.frame as unknown as Parameters<typeof frameOf>[0]);
     this.root.dataset.ready = "record";
     const had = this.reading.get();
@@ -165,7 +175,7 @@ export class CasePage {
       const all = ledger(r, h);
       const n = counts(all);
       const worst = (["fails", "undecided", "unmeasured", "conforms", "informs"] as Verdict[]).find((v) => n[v] > 0);
-      const what = worst ? word("decided", worst).replace("{n}", String(n[worst])) : t("nothing");
+      const what = worst ? decided(worst, n[worst]) : t("nothing");
       return el(
         "li",
         {},
@@ -176,7 +186,7 @@ export class CasePage {
   }
 
   private drawLedger(): void {
-    this.ledger.show(ledger(this.record!, this.hold.get()), this.changed);
+    this.ledger.show(ledger(this.record!, this.hold.get()), this.changed, this.record!.notes);
   }
 
   /** goTo shows another hold point with its worst reading. */
@@ -194,8 +204,9 @@ export class CasePage {
     const worst = ledger(r, this.hold.get())[0];
     const first = worst && (worst.verdict === "fails" || worst.verdict === "undecided") ? worst.next : "";
     const text = worst?.hold_point === worstHold(r) ? r.headline || first : first;
-    this.sentence.lang = text ? "en" : language();
-    this.sentence.replaceChildren(text || t("allDone"));
+    const s = text ? say(text) : { text: t("allDone"), lang: language() };
+    this.sentence.lang = s.lang;
+    this.sentence.replaceChildren(s.text);
   }
 
   /** choose shows a reading in all parts. */
@@ -234,7 +245,7 @@ export class CasePage {
   /** picture fetches surfaces: the prepared arch first, so that something is seen at once. */
   private async picture(): Promise<void> {
     if (!this.frame || this.view) return;
-    const begun = performance.now();
+    const begun = this.opened;
     const mesh = async (role: Role) => readMesh((await got(api.GET("/api/cases/{id}/surfaces/{role}", { params: { path: { id: this.kase.id, role } }, parseAs: "arrayBuffer" }))) as unknown as ArrayBuffer);
     const slot = this.root.querySelector(".view-slot")!;
     const view = (this.view = new View(this.frame));
@@ -295,6 +306,7 @@ export class CasePage {
     this.view?.root.remove();
     this.view = null;
     this.slice = null;
+    this.opened = performance.now();
     await this.load();
   }
 
@@ -353,7 +365,7 @@ export class CasePage {
     this.turner.setAttribute("aria-valuetext", this.words(a));
     this.strip.cut(a);
     this.now(this.pointed.get());
-    this.sliceTitle.replaceChildren(`${t("slice")} `, el("span", { class: "where" }, this.whereCut()));
+    this.sliceTitle.replaceChildren(`${t("slice")} `, el("span", { class: "where" }, this.words(a)));
     if (!this.leaner.hidden) this.drawLean();
     if (!this.frame) return;
     const mine = ++this.sliceWanted;
@@ -369,7 +381,7 @@ export class CasePage {
 
   private drawSlice(): void {
     const all = new Set<string>((this.record?.surfaces ?? []).map((s) => s.role));
-    this.cut.show(this.slice!, this.reading.get(), all);
+    this.cut.show(this.slice!, this.reading.get(), all, fromScene(this.frame!, [0, 0, 3.3]));
     this.cut.say(this.whereCut());
     this.cut.root.dataset.azimuth = String(this.azimuth.get());
     this.cut.root.dataset.tilt = String(this.lean.get().tilt);

@@ -48,10 +48,12 @@ export class Cut {
   }
 
   private reading: Reading | null = null;
+  private middle = { x: 0, y: 3.3, off: 0 };
   private seen: ReadonlySet<string> = new Set();
 
-  /** show draws a section, with the chosen reading where it lies in it. */
-  show(s: Slice, r: Reading | null, seen: ReadonlySet<string>): void {
+  /** show draws a section about what is nearest in it to a place of the files, with the chosen reading where it lies in it. */
+  show(s: Slice, r: Reading | null, seen: ReadonlySet<string>, about: Point): void {
+    this.middle = inPlane(s, about);
     this.slice = s;
     this.reading = r;
     this.seen = seen;
@@ -61,11 +63,10 @@ export class Cut {
   /** fit chooses what is seen: the preparation with what is above it, in the panel's own shape. */
   private fit(): Box {
     const { clientWidth: w, clientHeight: h } = this.root;
-    const [y0, y1] = [-2.6, 9.2];
-    const wide = ((y1 - y0) * Math.max(w, 1)) / Math.max(h, 1);
-    if (wide >= 13) return { x0: -wide / 2, x1: wide / 2, y0, y1 };
-    const tall = (13 * h) / Math.max(w, 1);
-    return { x0: -6.5, x1: 6.5, y0: 3.3 - tall / 2, y1: 3.3 + tall / 2 };
+    const { x, y } = this.middle;
+    const tall = Math.max(11.8, (13 * h) / Math.max(w, 1));
+    const wide = (tall * Math.max(w, 1)) / Math.max(h, 1);
+    return { x0: x - wide / 2, x1: x + wide / 2, y0: y - tall / 2, y1: y + tall / 2 };
   }
 
   private draw(): void {
@@ -77,7 +78,7 @@ export class Cut {
     const X = (x: number) => (x - b.x0) * k;
     const Y = (y: number) => (b.y1 - y) * k;
     const d = svg("svg", { viewBox: `0 0 ${w} ${h}`, width: w, height: h });
-    d.append(svg("line", { x1: X(0), x2: X(0), y1: 0, y2: h, class: "cut-axis" }));
+    if (this.middle.off < 1e-3) d.append(svg("line", { x1: X(this.middle.x), x2: X(this.middle.x), y1: 0, y2: h, class: "cut-axis" }));
     const lines = s.lines.filter((l) => this.seen.has(l.role));
     for (const l of lines) d.append(svg("path", { d: path((l.points ?? []) as [number, number][], l.closed, X, Y), class: `cut-line ${l.role}` }));
     const ink = lines.map((l) => along(((l.points ?? []) as [number, number][]).map(([x, y]) => [X(x), Y(y)]), 4));

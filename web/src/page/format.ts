@@ -1,15 +1,9 @@
 // Numbers as people read them.
-import { language } from "./text";
-
-const made = new Map<string, Intl.NumberFormat>();
+import { figure } from "./figure";
+import { locale } from "./text";
 
 /** number writes a value with its decimals in the page's language. */
-export function number(v: number, digits: number): string {
-  const key = `${language()} ${digits}`;
-  let f = made.get(key);
-  if (!f) made.set(key, (f = new Intl.NumberFormat(language(), { minimumFractionDigits: digits, maximumFractionDigits: digits, useGrouping: false })));
-  return f.format(v === 0 ? 0 : v);
-}
+export const number = (v: number, digits: number): string => figure(locale(), v, digits);
 
 const units: Record<string, string> = { mm: "mm", deg: "°", "%": "%", "1": "", "mm^2": "mm²", N: "N", um: "µm" };
 /** unit is how a unit is written after a number, with the space that belongs there. */
@@ -28,5 +22,5 @@ export function digitsOf(u: string, uncertainty: number | null): number {
 
 /** when writes a time of the store in the page's language. */
 export function when(iso: string): string {
-  return new Intl.DateTimeFormat(language(), { dateStyle: "medium", timeStyle: "short" }).format(new Date(iso));
+  return new Intl.DateTimeFormat(locale(), { dateStyle: "medium", timeStyle: "short" }).format(new Date(iso));
 }

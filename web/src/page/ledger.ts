@@ -3,7 +3,7 @@ import { bar } from "./bar";
 import { el } from "./dom";
 import { digitsOf, number, unit } from "./format";
 import type { Limit, Reading } from "./record";
-import { language, readingName, t, word } from "./text";
+import { readingName, said, say, t, word } from "./text";
 
 /** limitText says a limit in words, without unit. */
 export function limitText(l: Limit, digits: number): string {
@@ -27,9 +27,16 @@ function figures(r: Reading): HTMLElement {
   return el("span", { class: "figures", dir: "ltr" }, el("span", { class: "value" }, number(r.value, d)), spread, el("span", { class: "unit" }, unit(r.unit)));
 }
 
-function row(r: Reading, choose: (r: Reading) => void, changed: Map<string, string>): HTMLElement {
+/** Changed is how a reading differs from that of the last scan; by is infinite where the verdict is another one. */
+export interface Changed {
+  text: string;
+  by: number;
+}
+
+function row(r: Reading, choose: (r: Reading) => void, changed: Map<string, Changed>): HTMLElement {
   const d = digitsOf(r.unit, r.uncertainty);
   const place = r.at?.sector ? el("span", { class: "place" }, word("sectors", r.at.sector)) : null;
+  const change = changed.get(r.id);
   const button = el(
     "button",
     { class: `row ${r.verdict}`, type: "button", "data-id": r.id, "aria-pressed": "false", onclick: () => choose(r) },
@@ -38,19 +45,18 @@ function row(r: Reading, choose: (r: Reading) => void, changed: Map<string, stri
     figures(r),
     el("span", { class: "against" }, r.value !== null && r.limit ? bar(r.value, r.uncertainty, r.limit) : null),
     el("span", { class: "bounds", dir: "auto" }, r.limit ? limitText(r.limit, d) : "", place && r.limit ? " · " : "", place),
-    changed.has(r.id) ? el("span", { class: "changed", dir: "ltr" }, changed.get(r.id)!) : null,
+    change ? el("span", { class: change.by > (r.uncertainty ?? 0) ? "changed" : "changed slight", dir: "ltr" }, change.text) : null,
   );
   return el("li", {}, button, el("div", { class: "more", hidden: true }));
 }
 
 /** detail is what the ledger adds below the chosen reading. */
 export function detail(r: Reading): Node[] {
-  const server = { lang: "en", dir: "auto" };
   const out: Node[] = [];
-  if (r.next) out.push(el("p", { class: "step", ...server }, r.next));
-  else if (r.reason) out.push(el("p", { class: "step", ...server }, r.reason));
-  if (r.note) out.push(el("p", server, r.note));
-  if (r.limit) out.push(el("p", { class: "quiet", lang: language(), dir: "auto" }, t("source", { source: r.limit.source, status: r.limit.status })));
+  if (r.next) out.push(said("p", r.next, { class: "step" }));
+  else if (r.reason) out.push(said("p", r.reason, { class: "step" }));
+  if (r.note) out.push(said("p", r.note));
+  if (r.limit) out.push(el("p", { class: "quiet", dir: "auto" }, `${t("limitBy")}: `, said("span", r.limit.source), ` (${say(r.limit.status).text}).`));
   return out;
 }
 
@@ -62,19 +68,25 @@ export class Ledger {
   constructor(private choose: (r: Reading) => void) {}
 
   /** show draws the readings in the order given. */
-  show(readings: Reading[], changed: Map<string, string>): void {
+  show(readings: Reading[], changed: Map<string, Changed>, notes: readonly string[] = []): void {
     this.readings = readings;
     const on = this.root.contains(document.activeElement) ? (document.activeElement as HTMLElement).dataset.id : undefined;
-    this.root.replaceChildren(...readings.map((r) => row(r, this.choose, changed)));
+    this.root.replaceChildren(...readings.map((r) => row(r, this.choose, changed)), ...this.aside(notes));
     if (this.chosen) this.mark(this.chosen, false);
     if (on) this.root.querySelector<HTMLElement>(`[data-id="${on}"]`)?.focus({ preventScroll: true });
+  }
+
+  /** aside are what the run says beside its readings, such as what was mended of a file. */
+  private aside(notes: readonly string[]): HTMLElement[] {
+    return notes.length === 0 ? [] : [el("li", { class: "asides" }, ...notes.map((n) => said("p", n, { class: "quiet" })))];
   }
 
   /** mark shows which reading is chosen, with its details below. */
   mark(id: string, scroll: boolean): void {
     this.chosen = id;
     for (const li of this.root.children) {
-      const b = li.querySelector<HTMLButtonElement>(".row")!;
+      const b = li.querySelector<HTMLButtonElement>(".row");
+      if (!b) continue;
       const on = b.dataset.id === id;
       b.setAttribute("aria-pressed", String(on));
       const more = li.querySelector<HTMLElement>(".more")!;

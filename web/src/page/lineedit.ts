@@ -34,6 +34,7 @@ const steps: Record<string, [number, number]> = { ArrowLeft: [-1, 0], ArrowRight
 const still = 6; // px a press may move and still be a press
 const onLine = 0.8; // mm: a press farther off the line is no new point
 const within = 3; // mm: a press farther from the chosen point does not move it
+const apart = 33; // px between handles, which are 32 wide
 const fewest = 8; // points that a line keeps
 
 export class LineEditor {
@@ -110,7 +111,7 @@ export class LineEditor {
     this.said.replaceChildren();
     delete this.said.dataset.ms;
     this.view.root.classList.toggle("editing", this.active);
-    if (this.active) this.view.turn(90, 84, [0, 0, 0], 1.15); // from above the points lie apart
+    if (this.active) this.view.turn(90, 84, [0, 0, 0], 1.35); // from above the points lie apart
     this.draw();
     this.handlesAnew();
     if (this.active) await this.ready();
@@ -260,6 +261,7 @@ export class LineEditor {
   }
 
   private async undo(): Promise<void> {
+    while (this.running) await new Promise((ok) => setTimeout(ok, 15)); // what was let go is kept first
     try {
       const begun = performance.now();
       const out = await got(api.DELETE("/api/cases/{id}/finish-lines/last", this.path));
@@ -274,11 +276,21 @@ export class LineEditor {
     }
   }
 
+  /** place puts the handles where their points are seen. Of those that would lie on one another the chosen one, else the first, is offered; coming closer shows the others. */
   private place(): void {
-    this.handles.forEach((h, i) => {
+    const shown: { x: number; y: number }[] = [];
+    const held = (i: number) => i === this.chosen || this.handles[i].matches(":active, :focus");
+    const order = this.handles.map((_h, i) => i).sort((i, j) => Number(held(j)) - Number(held(i)) || i - j);
+    for (const i of order) {
+      const h = this.handles[i];
       const p = this.view.pixel(toScene(this.frame, this.points[i]), true);
-      h.hidden = p.hidden && !h.matches(":active, :focus");
+      h.hidden = !h.matches(":active, :focus") && (p.hidden || this.outside(p) || shown.some((q) => Math.hypot(p.x - q.x, p.y - q.y) < apart));
+      if (!h.hidden) shown.push(p);
       h.style.transform = `translate(${p.x.toFixed(1)}px, ${p.y.toFixed(1)}px)`;
-    });
+    }
+  }
+
+  private outside(p: { x: number; y: number }): boolean {
+    return p.x < 4 || p.y < 4 || p.x > this.view.width - 4 || p.y > this.view.height - 4;
   }
 }

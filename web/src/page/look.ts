@@ -4,6 +4,7 @@ export interface Look {
   ink: string;
   quiet: string;
   rule: string;
+  well: string;
   paper: string;
   accent: string;
   tooth: string;
@@ -14,5 +15,5 @@ export interface Look {
 export function look(): Look {
   const s = getComputedStyle(document.documentElement);
   const v = (n: string) => s.getPropertyValue(n).trim();
-  return { ink: v("--ink"), quiet: v("--quiet"), rule: v("--rule"), paper: v("--paper"), accent: v("--accent"), tooth: v("--tooth"), font: getComputedStyle(document.body).fontFamily };
+  return { ink: v("--ink"), quiet: v("--quiet"), rule: v("--rule"), well: v("--well"), paper: v("--paper"), accent: v("--accent"), tooth: v("--tooth"), font: getComputedStyle(document.body).fontFamily };
 }

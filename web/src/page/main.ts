@@ -10,7 +10,7 @@ import { el } from "./dom";
 import { dropped } from "./files";
 import { help, settings as settingsSheet } from "./sheets";
 import { TakesPage } from "./takes";
-import { language, rightToLeft, speak, t } from "./text";
+import { language, learnNames, rightToLeft, say, speak, t } from "./text";
 import { useNumbering } from "./tooth";
 
 interface Part {
@@ -30,7 +30,9 @@ const message = el("div", { class: "message", role: "status" });
 
 /** tell shows a message for a while; an empty one takes it away. */
 function tell(text: string): void {
-  message.replaceChildren(text);
+  const s = say(text);
+  message.lang = s.text === text ? "" : s.lang;
+  message.replaceChildren(s.text);
   message.classList.toggle("shown", text !== "");
   clearTimeout(silence);
   if (text) silence = window.setTimeout(() => tell(""), 4000 + 60 * text.length);
@@ -69,10 +71,11 @@ function frame(): void {
 }
 
 async function made(hash: string): Promise<Part> {
-  const m = /^#\/case\/(\d+)(\/takes)?$/.exec(hash);
+  const m = /^#\/case\/(\d+)(\/takes|\/edit)?$/.exec(hash);
   if (hash === "#/add") return new AddPage(tell, set.material, brought.splice(0));
   if (!m) return new CaseList();
   const k = await got(api.GET("/api/cases/{id}", { params: { path: { id: Number(m[1]) } } }));
+  if (m[2] === "/edit") return new AddPage(tell, "", [], k);
   return m[2] ? new TakesPage(k, tell) : new CasePage(k, tell);
 }
 
@@ -93,9 +96,15 @@ async function show(): Promise<void> {
   }
 }
 
+/** writing tells whether a key belongs to a field; of a slider only those that move it do. */
+function writing(on: HTMLElement, key: string): boolean {
+  if (on instanceof HTMLInputElement && on.type === "range") return /^(Arrow|Page|Home|End)/.test(key);
+  return /^(INPUT|SELECT|TEXTAREA)$/.test(on.tagName);
+}
+
 function onKey(e: KeyboardEvent): void {
   const on = e.target as HTMLElement;
-  if (e.ctrlKey || e.altKey || e.metaKey || document.querySelector("dialog[open]") || /^(INPUT|SELECT|TEXTAREA)$/.test(on.tagName)) return;
+  if (e.ctrlKey || e.altKey || e.metaKey || document.querySelector("dialog[open]") || writing(on, e.key)) return;
   if (e.key === " " && /^(BUTTON|A|SUMMARY)$/.test(on.tagName) && !on.classList.contains("row")) return;
   if (on.classList.contains("tooth") || (on.classList.contains("handle") && e.key !== "Escape")) return;
   if (e.key === "?") help();
@@ -123,6 +132,7 @@ addEventListener("dragover", (e) => e.preventDefault());
 addEventListener("drop", onDrop);
 matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => part?.restyle());
 apply(set);
+void got(api.GET("/api/readings")).then((r) => learnNames(r.readings), () => {});
 got(api.GET("/api/settings"))
   .then(apply)
   .catch(() => {})

@@ -93,7 +93,7 @@ export class Strip {
         { stroke: c.quiet, font, size: size * 4, gap: size * 0.5, grid: { show: false }, ticks: { show: false }, space: size * 2.6, values: (_u, s) => s.map((v) => number(v, Math.min(digits, 2))) },
       ],
       series: [{}, { stroke: c.ink, width: 2.5, points: { show: false }, spanGaps: false }],
-      hooks: { drawClear: [(u) => this.shade(u, this.shown ?? d, c.rule, c.quiet)], draw: [(u) => this.mark(u, this.shown ?? d, font)] },
+      hooks: { drawClear: [(u) => this.shade(u, this.shown ?? d, c.well, c.quiet)], draw: [(u) => this.mark(u, this.shown ?? d, font)] },
     };
   }
 

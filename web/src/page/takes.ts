@@ -4,7 +4,7 @@ import { api, type Case, got, type Role, roles, type Take } from "./api";
 import { el } from "./dom";
 import { dropped, meshFiles } from "./files";
 import { number, when } from "./format";
-import { t, word } from "./text";
+import { say, t, toothName, word } from "./text";
 import { toothNumber } from "./tooth";
 
 /** upload adds files to a case, one after the other, telling which. */
@@ -59,24 +59,31 @@ export class TakesPage {
     const list = el("ul", { class: "take-list" }, ...k.takes.map((x) => this.row(x)));
     const ready = k.takes.some((x) => x.role === "prepared");
     this.root.replaceChildren(
-      el("header", { class: "takes-head" }, el("span", { class: "number" }, toothNumber(k)), el("div", {}, el("h1", {}, unsure ? t("confirm") : t("takes")), el("p", { class: "quiet" }, unsure ? t("confirmHint") : k.name))),
+      el("header", { class: "takes-head" }, el("span", { class: "number" }, toothNumber(k)), el("div", {}, el("h1", {}, unsure ? t("confirm") : t("takes")), el("p", { class: "quiet" }, unsure ? t("confirmHint") : toothName(k.iso)))),
       list,
       picker((files) => void this.add(files)),
-      el("div", { class: "actions" }, el("button", { type: "button", class: "primary", disabled: !ready, onclick: () => void this.measure() }, t("measure")), el("a", { class: "button", href: `#/case/${k.id}` }, t("open"))),
+      el("div", { class: "actions" }, el("button", { type: "button", class: "primary", disabled: !ready, onclick: () => void this.measure() }, t("measure")), el("a", { class: "button", href: `#/case/${k.id}` }, t("open")), el("a", { class: "button edit-case", href: `#/case/${k.id}/edit` }, t("changeCase"))),
     );
   }
 
   private row(x: Take): HTMLElement {
     const select = el("select", { id: `role-${x.id}`, onchange: (e: Event) => void this.setRole(x, (e.target as HTMLSelectElement).value as Role | "") }, el("option", { value: "" }, t("roleNone")), ...roles.map((r) => el("option", { value: r }, word("roles", r))));
     select.value = x.role;
-    const why = x.why ? t("because", { why: x.why }) : "";
+    const why = say(x.why);
     return el(
       "li",
       { class: x.current ? "take current" : "take" },
       el("label", { for: `role-${x.id}` }, el("strong", { dir: "ltr" }, x.file), el("span", { class: "quiet" }, `${number(x.triangles / 1000, 0)}k · ${x.form} · ${when(x.added)}`)),
       select,
-      el("span", { class: "quiet why", lang: x.confirmed ? undefined : "en" }, x.confirmed ? t("confirmed") : why),
+      x.confirmed ? el("span", { class: "quiet why" }, this.standing(x)) : el("span", { class: "quiet why", lang: why.lang, dir: "auto" }, x.why ? t("because", { why: why.text }) : ""),
     );
+  }
+
+  /** standing says of a confirmed take whether it is the one that is measured, where its role has several. */
+  private standing(x: Take): string {
+    const others = this.kase.takes.some((y) => y.id !== x.id && y.role === x.role && y.confirmed);
+    if (!others || x.role === "") return t("confirmed");
+    return x.current ? t("measuredOne") : t("earlierOne");
   }
 
   private async again(): Promise<void> {
@@ -90,7 +97,7 @@ export class TakesPage {
   }
 
   private async add(files: File[]): Promise<void> {
-    await this.tried(upload(this.kase.id, files, this.tell));
+    if (await this.tried(upload(this.kase.id, files, this.tell))) this.tell("");
     await this.again();
   }
 

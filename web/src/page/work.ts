@@ -1,14 +1,14 @@
 // The measuring of a case: start, progress by server-sent events, cancel.
 import { api, type Case, got, type Job } from "./api";
 import { el } from "./dom";
-import { t } from "./text";
+import { say, t } from "./text";
 
 export class Work {
   readonly root = el("div", { class: "work" });
   job: number | null = null;
   private events: EventSource | null = null;
   private bar = el("progress", { max: "1", value: 0 });
-  private step = el("span", { class: "work-step", lang: "en" });
+  private step = el("span", { class: "work-step" });
 
   constructor(
     private kase: Case,
@@ -24,10 +24,14 @@ export class Work {
     else this.idle();
   }
 
+  get busy(): boolean {
+    return this.events !== null;
+  }
+
   private idle(): void {
-    this.root.replaceChildren(el("button", { type: "button", class: "measure", onclick: () => void this.start() }, this.kase.run ? t("again") : t("measure")), el("a", { class: "button", href: `#/case/${this.kase.id}/takes` }, t("takes")));
+    this.root.replaceChildren(el("button", { type: "button", class: this.kase.run ? "measure" : "measure primary", onclick: () => void this.start() }, this.kase.run ? t("again") : t("measure")), el("a", { class: "button", href: `#/case/${this.kase.id}/takes` }, t("takes")));
     const j = this.kase.job;
-    if (j?.state === "failed" && j.error) this.tell(t("failedJob", { why: j.error }));
+    if (j?.state === "failed" && j.error) this.tell(t("failedJob", { why: say(j.error).text }));
   }
 
   /** start measures the case. */
@@ -57,7 +61,7 @@ export class Work {
   private progress(j: Job): void {
     this.kase = { ...this.kase, job: j };
     this.bar.value = j.total > 0 ? j.done / j.total : 0;
-    this.step.replaceChildren(j.state === "waiting" ? t("waiting") : t("step", { step: j.step, done: j.done, total: j.total }));
+    this.step.replaceChildren(j.state === "waiting" ? t("waiting") : t("step", { step: say(j.step).text, done: j.done, total: j.total }));
   }
 
   private ended(e: { state: string }): void {

@@ -34,7 +34,7 @@ export async function begin(): Promise<Bench> {
   const page = await browser.newPage({ viewport: { width: 1680, height: 1000 }, locale: "en-GB", reducedMotion: "reduce" });
   const complaints: string[] = [];
   page.on("pageerror", (e) => complaints.push(String(e)));
-  page.on("console", (m) => m.type() === "error" && !/404|422/.test(m.text()) && complaints.push(m.text()));
+  page.on("console", (m) => m.type() === "error" && !/404|422|499/.test(m.text()) && complaints.push(m.text()));
   const end = async () => {
     await browser.close();
     serve.kill("SIGTERM");
