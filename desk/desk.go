@@ -179,8 +179,14 @@ func (h *held) current(ctx context.Context, in input) (*assay.Measured, error) {
 
 // Open returns a case as it stands in the store, measured.
 func (d *Desk) Open(ctx context.Context, id int64) (*assay.Measured, error) {
-	m, _, err := d.opened(ctx, id)
-	return m, err
+	h := d.of(id)
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	in, err := d.input(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	return h.current(ctx, in)
 }
 
 // document is a record as JSON.

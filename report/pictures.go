@@ -144,7 +144,7 @@ func partner(id reading.ID) assay.Role {
 
 // section cuts at a reading's azimuth and marks its place and dimension.
 func (d *drawer) section(ctx context.Context, q *record.DocReading, azimuth float64) (*pdf.Slice, error) {
-	c, err := d.m.SliceAt(ctx, azimuth)
+	c, err := d.m.Sections().At(ctx, azimuth)
 	if err != nil {
 		return nil, err
 	}

@@ -147,7 +147,11 @@ func TestOlderStoreGetsEntries(t *testing.T) {
 	dir := t.TempDir()
 	s, k := written(t, dir)
 	free(t, s)
-	for _, q := range []string{`DROP TABLE entries`, `DELETE FROM goose_db_version WHERE version_id > 1`} {
+	older := []string{`DROP TABLE entries`, `DELETE FROM goose_db_version WHERE version_id > 1`}
+	for _, column := range []string{"limits", "limits_file", "block", "tool_um", "cement_um"} { // of migration 4
+		older = append(older, `ALTER TABLE cases DROP COLUMN `+column)
+	}
+	for _, q := range older {
 		if _, err := s.db.Exec(q); err != nil {
 			t.Fatal(err)
 		}

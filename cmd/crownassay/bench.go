@@ -98,15 +98,22 @@ func (b *bench) add(ctx context.Context, c *assay.Case, title string, m *assay.M
 	if err != nil {
 		return err
 	}
-	var doc bytes.Buffer
-	if err := m.Record.WriteJSON(&doc); err != nil {
+	measured, err := newRun(run.Case, m.Record)
+	if err != nil {
 		return err
 	}
-	run.Document = doc.Bytes()
+	run.Document = measured.Document
 	if _, err = b.store.AddRun(ctx, run); err != nil {
 		return err
 	}
 	return b.desk.Adopt(ctx, run.Case, m)
+}
+
+// newRun is a run of a case as it is kept.
+func newRun(id int64, r *record.Record) (record.Run, error) {
+	var doc bytes.Buffer
+	err := r.WriteJSON(&doc)
+	return record.Run{Case: id, Document: doc.Bytes()}, err
 }
 
 // addCase puts a case folder into the store, or what is missing of it into the
