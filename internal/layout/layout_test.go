@@ -43,7 +43,7 @@ mesh < internal/shape
 
 # on top
 assay, internal/render, pdf < report
-assay, internal/phantom, desk, web, sqlite, jobs, inbox, report, fhir < cmd/crownassay
+assay, internal/phantom, desk, web, sqlite, jobs, inbox, report, fhir, backup < cmd/crownassay
 assay, internal/phantom < bench
 `
 
