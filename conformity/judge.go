@@ -101,10 +101,11 @@ func (f *finding) decide(l *Limits, s Setting) {
 		if z.Limit == nil {
 			z.Limit = r.Limit
 		}
-		z.Verdict = Decide(z.Value, r.Expanded, z.Limit)
+		z.Expanded = Coverage * math.Hypot(r.Expanded/Coverage, z.Border)
+		z.Verdict = Decide(z.Value, z.Expanded, z.Limit)
 		if rank[z.Verdict] < rank[r.Verdict] {
 			r.Verdict = z.Verdict
-			f.accuse(culprit{z.Name, z.Value, z.Limit, z.At}, r.Expanded)
+			f.accuse(culprit{z.Name, z.Value, z.Limit, z.At}, z.Expanded)
 		}
 	}
 }

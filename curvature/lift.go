@@ -75,6 +75,29 @@ func (l *Lift) At(p geom.Vec) float64 {
 	return rise
 }
 
+// Between returns the unit normal over point p of facet f from those of the
+// corners, weighted like them; ok is false on thin facets and where a corner's
+// normal leans so far from the facet's that there is an edge. A point a little
+// beside the facet goes on as it does on it.
+func Between(m *mesh.Mesh, normals []geom.Vec, f int32, p geom.Vec) (normal geom.Vec, ok bool) {
+	a, b, c := m.Corner(f)
+	n := geom.TriangleNormal(a, b, c)
+	area := n.Norm()
+	if area == 0 {
+		return n, false
+	}
+	n = n.Mul(1 / area)
+	w := [3]float64{geom.TriangleNormal(p, b, c).Dot(n) / area, geom.TriangleNormal(p, c, a).Dot(n) / area, geom.TriangleNormal(p, a, b).Dot(n) / area}
+	for k := range w {
+		v := normals[m.F[f][k]]
+		if v.Dot(n) < liftAgree {
+			return n, false
+		}
+		normal = normal.Add(v.Mul(w[k]))
+	}
+	return normal.Unit(), true
+}
+
 // bothBend is the bend of an edge at whose ends the normals tell x and y: the
 // mean, but at most twice the lesser, and none when they disagree about the
 // side, so that where a flat meets a round the flat facet is not rounded.

@@ -44,5 +44,5 @@ func (c *Crown) thicknessAt(p geom.Vec) (float64, bool) {
 	if !ok {
 		return 0, false
 	}
-	return c.Intaglio.lifted(h.Facet, h.Point).Dist(p), true
+	return c.Intaglio.foot(p, h).Dist(p), true
 }

@@ -141,7 +141,7 @@ func (c *Crown) intaglioSpots() []spot {
 	var out []spot
 	pieces(c.Intaglio, func(p geom.Vec, area float64) {
 		azimuth, _, _ := c.Frame.Cylinder(p)
-		out = append(out, spot{p, area, wrap(int(math.Round(azimuth))), ""})
+		out = append(out, spot{p, area, wrap(int(math.Round(azimuth))), zoned{}})
 	})
 	return out
 }

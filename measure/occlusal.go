@@ -87,7 +87,7 @@ func (s *Surface) nearest(ctx context.Context, pts []geom.Vec, reach float64) ([
 // the nearest point of the facets; with signed, negative inside. Past a border
 // there is no inside.
 func (s *Surface) gap(p geom.Vec, h *bvh.SignedHit, signed bool) float64 {
-	v := s.lifted(h.Facet, h.Point).Dist(p)
+	v := s.foot(p, h.Hit).Dist(p)
 	if signed && h.Dist < 0 && !h.BeyondBorder {
 		return -v
 	}
@@ -154,19 +154,29 @@ func total(spots []spot) float64 {
 	return a
 }
 
-// zoneOf is the robust minimum over one zone.
+// zoneOf is the robust minimum over one zone. Where it lies at the zone's
+// border it changes with the border; half of what it changes by when that moves
+// by its standard uncertainty either way is the standard uncertainty for it.
 func (s *Site) zoneOf(g []sample, spots []spot, zone string) (reading.Sub, bool) {
-	var in []sample
-	for _, x := range g {
-		if spots[x.i].zone == zone {
-			in = append(in, x)
+	within := func(wider float64) (sample, bool) {
+		var in []sample
+		for _, x := range g {
+			if spots[x.i].zone.in(zone, wider) {
+				in = append(in, x)
+			}
 		}
+		return robustMin(in)
 	}
-	m, ok := robustMin(in)
+	m, ok := within(0)
 	if !ok {
 		return reading.Sub{}, false
 	}
-	return reading.Sub{Name: zone, Value: m.value, Unit: unit.Millimetre, At: s.placeOf(spots[m.i].point)}, true
+	out := reading.Sub{Name: zone, Value: m.value, Unit: unit.Millimetre, At: s.placeOf(spots[m.i].point)}
+	narrow, some := within(-1)
+	if wide, ok := within(1); ok && some {
+		out.Border = (narrow.value - wide.value) / 2
+	}
+	return out, true
 }
 
 // lowestPerDegree is the smallest value seen at each degree of azimuth.

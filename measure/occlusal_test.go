@@ -136,18 +136,21 @@ func TestHalve(t *testing.T) {
 // line angle's reach.
 func TestZones(t *testing.T) {
 	for _, c := range []struct {
-		upper bool
-		k     int
-		share float64
-		want  string
+		upper   bool
+		azimuth float64
+		share   float64
+		want    string
 	}{
 		{false, 90, 0.8, reading.FunctionalCusps}, {false, 270, 0.8, reading.OtherCusps},
 		{true, 90, 0.8, reading.OtherCusps}, {true, 270, 0.8, reading.FunctionalCusps},
 		{false, 90, 0.44, reading.Fossa}, {true, 270, 0.46, reading.FunctionalCusps},
 	} {
 		s := Site{Posterior: true, Mesial: true, FunctionalLingual: c.upper}
-		if got := s.zone(c.k, c.share); got != c.want {
-			t.Errorf("zone(%d, %v) upper %v = %q, want %q", c.k, c.share, c.upper, got, c.want)
+		z := s.zoned(c.azimuth, 4*c.share, 4)
+		for _, zone := range reading.Zones {
+			if z.in(zone, 0) != (zone == c.want) {
+				t.Errorf("azimuth %v, share %v, upper %v: in %s is %v", c.azimuth, c.share, c.upper, zone, z.in(zone, 0))
+			}
 		}
 	}
 }

@@ -161,9 +161,9 @@ func (c *Crown) wallObstacle(ctx context.Context) obstacle {
 }
 
 // liftedDist is the signed distance of p from the surface that the facets
-// stand for, at the point they come nearest.
+// stand for.
 func (s *Surface) liftedDist(p geom.Vec, h *bvh.SignedHit) float64 {
-	q, n := s.lifted(h.Facet, h.Point), s.Tree.FeatureNormal(h.Hit)
+	q, n := s.foot(p, h.Hit), s.Tree.FeatureNormal(h.Hit)
 	if d := p.Sub(q); d.Dot(n) < 0 {
 		return -d.Norm()
 	}

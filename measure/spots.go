@@ -14,7 +14,7 @@ type spot struct {
 	point   geom.Vec
 	area    float64
 	azimuth int
-	zone    string
+	zone    zoned
 }
 
 // How facets are divided into spots, mm, and where the fossa ends.
@@ -85,9 +85,9 @@ func (d *divider) sort(p geom.Vec, area float64) {
 	er, ez := d.edgeR[k], d.edgeZ[k]
 	switch {
 	case r < er && z > ez-0.5*(er-r)-edgeDip && above(r, z, er, ez):
-		d.occlusal = append(d.occlusal, spot{p, area, k, s.zone(k, r/er)})
+		d.occlusal = append(d.occlusal, spot{p, area, k, s.zoned(azimuth, r, er)})
 	case z > s.Line.Z[k] && above(r, z, d.innerR[k], d.innerZ[k]):
-		d.axial = append(d.axial, spot{p, area, k, ""})
+		d.axial = append(d.axial, spot{p, area, k, zoned{}})
 	}
 }
 
@@ -147,17 +147,47 @@ func bridged(v []float64) []float64 {
 	return out
 }
 
-// zone names the occlusal zone at azimuth k and a share of the line angle's
-// reach; nothing for front teeth and where directions are not known.
-func (s *Site) zone(k int, share float64) string {
+// zoned is where a spot lies between the zones of the occlusal surface. Lengths
+// mm, square to the axis.
+type zoned struct {
+	known      bool
+	functional float64 // from the line between mesial and distal, + on the functional cusps' side
+	outside    float64 // from the fossa's border, + outside the fossa
+	blur       float64 // standard uncertainty of where those borders lie here
+}
+
+// How well the borders of the zones are known.
+const (
+	mesialBlur = 1.5 * math.Pi / 180 // standard uncertainty of the mesial direction: its mean error on 74 invented arches is 1.1 degrees
+	borderBlur = 0.03                // mm, of a border beside that: the axis, and the line angle's reach
+)
+
+// zoned places a spot at an azimuth (degrees) and a distance r from the axis,
+// where the line angle reaches edge: in no zone on front teeth and where
+// directions are not known.
+func (s *Site) zoned(azimuth, r, edge float64) zoned {
 	if !s.Posterior || !s.Mesial {
-		return ""
+		return zoned{}
 	}
-	if share < fossaShare {
-		return reading.Fossa
+	z := zoned{known: true, functional: r * math.Sin(azimuth*math.Pi/180), outside: r - fossaShare*edge, blur: math.Hypot(borderBlur, r*mesialBlur)}
+	if s.FunctionalLingual {
+		z.functional = -z.functional
 	}
-	if lingual := k > 180; lingual == s.FunctionalLingual {
-		return reading.FunctionalCusps
+	return z
+}
+
+// in reports whether the spot lies in a zone whose borders are moved outward
+// by so many times their standard uncertainty.
+func (z *zoned) in(zone string, wider float64) bool {
+	d := wider * z.blur
+	switch {
+	case !z.known:
+		return false
+	case zone == reading.Fossa:
+		return z.outside < wider*borderBlur
+	case zone == reading.FunctionalCusps:
+		return z.outside >= -wider*borderBlur && z.functional >= -d
+	default:
+		return z.outside >= -wider*borderBlur && z.functional < d
 	}
-	return reading.OtherCusps
 }

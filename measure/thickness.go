@@ -103,9 +103,9 @@ func (c *Crown) cameoSpots() (occlusal, axial []spot) {
 		k := wrap(int(math.Round(azimuth)))
 		switch {
 		case z > angle[k]:
-			occlusal = append(occlusal, spot{p, area, k, ""})
+			occlusal = append(occlusal, spot{p, area, k, zoned{}})
 		case z > edge[k]+aboveMargin:
-			axial = append(axial, spot{p, area, k, ""})
+			axial = append(axial, spot{p, area, k, zoned{}})
 		}
 	})
 	return occlusal, axial

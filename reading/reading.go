@@ -65,6 +65,9 @@ type Sub struct {
 	At      *Place
 	Limit   *Limit  // set by conformity, for zones
 	Verdict Verdict // set by conformity, for zones
+
+	Border   float64 // standard uncertainty for where the zone ends, beside the reading's own
+	Expanded float64 // set by conformity, for zones
 }
 
 // Reading is one measurand's result.

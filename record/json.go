@@ -129,6 +129,7 @@ type sampleJSON struct {
 type subJSON struct {
 	Name    string           `json:"name"`
 	Value   num              `json:"value"`
+	Spread  *num             `json:"uncertainty,omitempty"` // expanded, k = 2, of a zone's value, with what its border adds
 	Unit    unit.Unit        `json:"unit"`
 	Limit   *limitJSON       `json:"limit"`
 	Verdict *reading.Verdict `json:"verdict"`
@@ -196,6 +197,10 @@ func toReading(r *reading.Reading) readingJSON {
 
 func toSub(s reading.Sub) subJSON {
 	j := subJSON{Name: s.Name, Value: num(s.Value), Unit: s.Unit, Limit: toLimit(s.Limit), At: toPlace(s.At)}
+	if s.Expanded > 0 {
+		u := num(s.Expanded)
+		j.Spread = &u
+	}
 	if s.Verdict != "" {
 		j.Verdict = &s.Verdict
 	}
