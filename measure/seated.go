@@ -51,10 +51,35 @@ func (c *Crown) Seated(ctx context.Context, arch *Surface, place float64) ([]rea
 		return nil, err
 	}
 	out := c.sits(r.Motion, math.Hypot(place, r.Spread()))
-	const hidden = "a scan does not see between teeth that touch: test it with floss or foil"
-	out = append(out, unmeasured(seatedMesial, hidden), unmeasured(seatedDistal, hidden))
+	there := c.placed(r.Motion)
+	for _, side := range []struct {
+		id      reading.ID
+		azimuth int
+		name    string
+	}{{seatedMesial, 0, "mesial"}, {seatedDistal, 180, "distal"}} {
+		q, err := there.proximal(ctx, side.id, side.azimuth, side.name)
+		if err != nil {
+			return nil, err
+		}
+		if q.Measured() {
+			q.Parts = append(q.Parts, reading.Part{Name: "registration", Standard: math.Hypot(place, r.Spread())})
+			q.Note += "; by the crown's own surface in the place where it sits, since a scan does not see between teeth that touch: confirm it with floss or foil"
+		}
+		out = append(out, q)
+	}
 	bite, err := c.seatedBite(ctx, arch, r.Motion, place)
 	return append(out, bite), err
+}
+
+// placed is the crown moved by g. Sections stay those of the place it was
+// designed for: it moves by tenths of a millimetre.
+func (c *Crown) placed(g geom.Rigid) *Crown {
+	moved := *c
+	moved.Cameo = NewSurface(c.Cameo.Mesh.Move(g))
+	if c.Intaglio != nil {
+		moved.Intaglio = NewSurface(c.Intaglio.Mesh.Move(g))
+	}
+	return &moved
 }
 
 // sits reads how far a motion lifts the margin edge along the axis of

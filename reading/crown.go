@@ -115,9 +115,11 @@ var seatedRows = []Measurand{
 	{"seated.tilt", TryIn, deg, "Tilt of the seated crown", NoLimit, 2, false, overMargin, false,
 		"The angle by which the same motion tips the crown's placement axis. The place is where the margin rises most."},
 	{"seated.contact.mesial", TryIn, mm, "Mesial contact, seated", Within, 3, false, 1, false,
-		"The reading crown.contact.mesial, made on the scan of the arch with the crown on. A scan does not see between teeth that touch, so it is unmeasured."},
+		"The reading crown.contact.mesial, made with the crown, as made or else as designed, in the place where the scan of the arch with it on shows it: " +
+			"its own surface against the neighbour of the prepared arch, since a scan does not see between teeth that touch."},
 	{"seated.contact.distal", TryIn, mm, "Distal contact, seated", Within, 3, false, 1, false,
-		"The reading crown.contact.distal, made on the scan of the arch with the crown on. A scan does not see between teeth that touch, so it is unmeasured."},
+		"The reading crown.contact.distal, made with the crown, as made or else as designed, in the place where the scan of the arch with it on shows it: " +
+			"its own surface against the neighbour of the prepared arch, since a scan does not see between teeth that touch."},
 	{"seated.contact.occlusal", TryIn, mm, "Occlusal contact, seated", Within, 3, false, 1, false,
 		"The reading crown.contact.occlusal, made on the scan of the arch with the crown on, where it lies within 0.15 mm of the crown in its place."},
 }
