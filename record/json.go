@@ -129,7 +129,7 @@ type sampleJSON struct {
 type subJSON struct {
 	Name    string           `json:"name"`
 	Value   num              `json:"value"`
-	Spread  *num             `json:"uncertainty,omitempty"` // expanded, k = 2, of a zone's value, with what its border adds
+	Spread  *num             `json:"uncertainty,omitempty"` // of a zone's value
 	Unit    unit.Unit        `json:"unit"`
 	Limit   *limitJSON       `json:"limit"`
 	Verdict *reading.Verdict `json:"verdict"`

@@ -58,6 +58,7 @@ var closer = map[string]string{
 	"reading.profile.value":           `{"type": ["number", "null"]}`,
 	"reading.subs.name":               `{"minLength": 1}`,
 	"reading.subs.value":              `{"type": ["number", "null"]}`,
+	"reading.subs.uncertainty":        `{"type": "number", "minimum": 0, "description": "expanded, k = 2, of a zone's value, with what its border adds"}`,
 	"reading.reason":                  `{"description": "why the reading is unmeasured, else empty"}`,
 	"reading.next":                    `{"description": "one sentence of next step, or empty"}`,
 	"reading": `{"allOf": [{"if": {"properties": {"verdict": {"const": "unmeasured"}}},
