@@ -14,7 +14,7 @@ func Lot(thing, text, who string, today time.Time) (Entry, error) {
 	if gs1.Looks(text) {
 		c, err := gs1.Parse(text, today)
 		if err != nil {
-			return Entry{}, err
+			return Entry{}, unfit("%v", err)
 		}
 		*l = LotEntry{Thing: thing, Lot: c.Lot, Product: c.Product, Serial: c.Serial, Expires: c.Expires, Code: text}
 	}

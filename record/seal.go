@@ -43,7 +43,7 @@ func Hash(b []byte) string {
 func Seal(e Entry) (Sealed, error) {
 	e.Format, e.At = EntryFormat, e.At.UTC().Truncate(time.Microsecond)
 	if err := e.check(); err != nil {
-		return Sealed{}, err
+		return Sealed{}, &Unfit{err.Error()}
 	}
 	b, err := canonical(e)
 	return Sealed{e, b, Hash(b)}, err
@@ -93,6 +93,11 @@ const (
 	mostText = 2000
 	mostCode = 400
 )
+
+// Unfit says why an entry cannot be made as it stands, and what to do.
+type Unfit struct{ Text string }
+
+func (u *Unfit) Error() string { return u.Text }
 
 // check refuses an entry that says nothing or too much.
 func (e *Entry) check() error {

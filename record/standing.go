@@ -88,7 +88,7 @@ func (s *Standing) Confirm(d *Document, p reading.HoldPoint, who, remark string)
 		}
 	}
 	if !any && slices.Contains(holdPoints, p) {
-		return Entry{}, fmt.Errorf("confirm %s: the newest run (entry %d) has no reading of this hold point; measure what belongs to it first", p, s.Run.Number)
+		return Entry{}, unfit("confirm %s: the newest run (entry %d) has no reading of this hold point; measure what belongs to it first", p, s.Run.Number)
 	}
 	return Entry{Kind: KindConfirmation, Who: who, Confirmation: c}, nil
 }
@@ -101,7 +101,7 @@ func (s *Standing) Override(d *Document, id reading.ID, to reading.Verdict, who,
 	}
 	r := d.Reading(id)
 	if r == nil {
-		return Entry{}, fmt.Errorf("override %s: the newest run (entry %d) has no such reading; its ids are in the ledger's JSON and in \"crownassay readings\"", id, s.Run.Number)
+		return Entry{}, unfit("override %s: the newest run (entry %d) has no such reading; its ids are in the ledger's JSON and in \"crownassay readings\"", id, s.Run.Number)
 	}
 	from := r.Verdict
 	if o := s.Overrides[id]; o != nil {
@@ -113,12 +113,14 @@ func (s *Standing) Override(d *Document, id reading.ID, to reading.Verdict, who,
 // Correct makes the entry that takes an earlier one back.
 func Correct(all []Sealed, number int64, who, reason string) (Entry, error) {
 	if number < 1 || number > int64(len(all)) {
-		return Entry{}, fmt.Errorf("correct entry %d: the record has entries 1 to %d", number, len(all))
+		return Entry{}, unfit("correct entry %d: the record has entries 1 to %d", number, len(all))
 	}
 	if by := Stand(all).Corrected[number]; by != 0 {
-		return Entry{}, fmt.Errorf("correct entry %d: entry %d has corrected it already", number, by)
+		return Entry{}, unfit("correct entry %d: entry %d has corrected it already", number, by)
 	}
 	return Entry{Kind: KindCorrection, Who: who, Correction: &CorrectEntry{Entry: number, Reason: reason}}, nil
 }
 
-var errNoRun = fmt.Errorf("the record has no run yet: measure the case and keep the run first: %w", ErrNotFound)
+var errNoRun = unfit("the record has no run yet: measure the case and keep the run first")
+
+func unfit(format string, args ...any) error { return &Unfit{fmt.Sprintf(format, args...)} }

@@ -72,5 +72,10 @@ func (d *drawer) cannot(id reading.ID) error {
 	for _, k := range d.m.Maps() {
 		can = append(can, string(k.Reading))
 	}
-	return fmt.Errorf("show %s on a surface: this case has no values of it at each vertex; it has them of %s", id, strings.Join(can, ", "))
+	return &NotShown{fmt.Sprintf("show %s on a surface: this case has no values of it at each vertex; it has them of %s", id, strings.Join(can, ", "))}
 }
+
+// NotShown says that a reading cannot be shown on a surface, and which can.
+type NotShown struct{ text string }
+
+func (n *NotShown) Error() string { return n.text }

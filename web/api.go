@@ -14,6 +14,7 @@ type Bench struct {
 	Store    record.Store
 	Measurer Measurer
 	Queue    Queue
+	Exporter Exporter
 	Own      string // name under which the operator's changes are kept when a request gives none
 }
 
@@ -41,6 +42,8 @@ func newAPI(mux *http.ServeMux, b *Bench) huma.API {
 	h.drawing(api)
 	h.lines(api)
 	h.tables(api)
+	h.entries(api)
+	h.exports(api)
 	return api
 }
 

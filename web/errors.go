@@ -18,9 +18,15 @@ func (r *Refusal) Error() string { return r.Text }
 // operations.
 func failure(err error) error {
 	var no *Refusal
+	var fault *record.Fault
+	var unfit *record.Unfit
 	switch {
 	case err == nil:
 		return nil
+	case errors.As(err, &unfit):
+		return huma.Error422UnprocessableEntity(unfit.Error())
+	case errors.As(err, &fault):
+		return huma.Error409Conflict(err.Error())
 	case errors.Is(err, record.ErrNotFound):
 		return huma.Error404NotFound(err.Error())
 	case errors.Is(err, record.ErrTooLarge):

@@ -55,7 +55,9 @@ func openBench(ctx context.Context, dir string) (*bench, error) {
 		return nil, err
 	}
 	d := desk.New(s)
-	return &bench{Bench: web.Bench{Store: s, Measurer: d}, store: s, desk: d}, nil
+	b := &bench{Bench: web.Bench{Store: s, Measurer: d}, store: s, desk: d}
+	b.Exporter = exporter{b}
+	return b, nil
 }
 
 // work begins to run jobs, in a file of the store or, where an address is

@@ -2,6 +2,8 @@ package main
 
 import (
 	"bytes"
+	"context"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -12,6 +14,7 @@ import (
 	"crownassay/reading"
 	"crownassay/record"
 	"crownassay/report"
+	"crownassay/web"
 )
 
 type exportCommand struct {
@@ -33,22 +36,23 @@ func (c *exportCommand) Run(p *program) error {
 		return err
 	}
 	var b bytes.Buffer
-	if err := c.write(p, &b, &o); err != nil {
+	if err := o.export(p.ctx, &b, c.Format, reading.ID(c.Reading)); err != nil {
 		return err
 	}
 	return writeFile(c.Out, b.Bytes())
 }
 
-func (c *exportCommand) write(p *program, w io.Writer, o *openedCase) error {
-	if c.Format == "json" {
+// export writes a measured case in a format.
+func (o *openedCase) export(ctx context.Context, w io.Writer, format string, id reading.ID) error {
+	switch format {
+	case "json":
 		return o.measured.Record.WriteJSON(w)
-	}
-	if c.Format == "glb" || c.Format == "ply" {
-		s, err := report.Colored(p.ctx, o.measured, reading.ID(c.Reading))
+	case "glb", "ply":
+		s, err := report.Colored(ctx, o.measured, id)
 		if err != nil {
 			return err
 		}
-		if c.Format == "glb" {
+		if format == "glb" {
 			return meshio.WriteGLB(w, s)
 		}
 		return meshio.WriteColoredPLY(w, s)
@@ -61,19 +65,68 @@ func (c *exportCommand) write(p *program, w io.Writer, o *openedCase) error {
 	if err != nil {
 		return err
 	}
-	if c.Format == "csv" {
+	if format == "csv" {
 		return d.WriteCSV(w)
 	}
-	return o.fhir(p, w, d, record.Hash(run.Document))
+	return o.fhir(ctx, w, d, record.Hash(run.Document))
 }
 
 // fhir writes the bundle with the report in it.
-func (o *openedCase) fhir(p *program, w io.Writer, d *record.Document, hash string) error {
+func (o *openedCase) fhir(ctx context.Context, w io.Writer, d *record.Document, hash string) error {
 	var sheet bytes.Buffer
-	opt := report.Options{Paper: pdf.A4, Patient: o.patient, Title: o.title, Entries: o.entries}
-	if err := report.Write(p.ctx, &sheet, o.measured, opt); err != nil {
+	if err := report.Write(ctx, &sheet, o.measured, o.options(pdf.A4)); err != nil {
 		return err
 	}
 	r := fhir.Run{Document: d, Hash: hash, Patient: strings.TrimSpace(o.patient), Entries: o.entries, Kept: record.KeptAs(o.entries, hash), Report: sheet.Bytes()}
 	return r.Write(w)
+}
+
+// options are how the case's report is made.
+func (o *openedCase) options(paper pdf.Paper) report.Options {
+	return report.Options{Paper: paper, Patient: o.patient, Title: o.title, Entries: o.entries}
+}
+
+// exporter writes cases of a bench.
+type exporter struct{ *bench }
+
+var _ web.Exporter = exporter{}
+
+// opened is a case of the bench as it stands, with its record.
+func (e exporter) opened(ctx context.Context, id int64) (o openedCase, err error) {
+	k, err := e.store.Case(ctx, id)
+	if err != nil {
+		return o, err
+	}
+	o.patient, o.title = k.Patient, k.Title
+	if o.entries, err = record.Entries(ctx, e.store.Book(id)); err != nil {
+		return o, err
+	}
+	o.measured, err = e.desk.Open(ctx, id)
+	return o, err
+}
+
+// Report writes the report or the patient's sheet.
+func (e exporter) Report(ctx context.Context, w io.Writer, id int64, paper string, patient bool) error {
+	o, err := e.opened(ctx, id)
+	if err != nil {
+		return err
+	}
+	if patient {
+		return report.WritePatient(ctx, w, o.measured, o.options(pdf.Paper(paper)))
+	}
+	return report.Write(ctx, w, o.measured, o.options(pdf.Paper(paper)))
+}
+
+// Export writes a case in a format.
+func (e exporter) Export(ctx context.Context, w io.Writer, id int64, format, of string) error {
+	o, err := e.opened(ctx, id)
+	if err != nil {
+		return err
+	}
+	err = o.export(ctx, w, format, reading.ID(of))
+	var none *report.NotShown
+	if errors.As(err, &none) {
+		return &web.Refusal{Text: none.Error()}
+	}
+	return err
 }

@@ -33,7 +33,8 @@ func (c *reportCommand) Run(p *program) error {
 		return err
 	}
 	var b bytes.Buffer
-	opt := report.Options{Paper: pdf.Paper(c.Paper), Patient: o.patient, Title: o.title, Entries: o.entries, Progress: tell}
+	opt := o.options(pdf.Paper(c.Paper))
+	opt.Progress = tell
 	write := report.Write
 	if c.Patient {
 		write = report.WritePatient
@@ -70,17 +71,8 @@ func (f *bookFlags) opened(ctx context.Context, tell func(string, int, int)) (o 
 	if err != nil {
 		return o, err
 	}
-	defer func() { err = errors.Join(err, s.Close()) }()
-	k, err := s.Case(ctx, id)
-	if err != nil {
-		return o, err
-	}
-	o.patient, o.title = k.Patient, k.Title
-	if o.entries, err = record.Entries(ctx, s.Book(id)); err != nil {
-		return o, err
-	}
-	o.measured, err = desk.New(s).Open(ctx, id)
-	return o, err
+	o, err = exporter{&bench{store: s, desk: desk.New(s)}}.opened(ctx, id)
+	return o, errors.Join(err, s.Close())
 }
 
 // writeFile writes a file whole or not at all.

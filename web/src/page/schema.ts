@@ -57,6 +57,125 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/cases/{id}/entries": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The entries of a case's record. */
+        get: operations["list-entries"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cases/{id}/entries/confirmations": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Confirm a hold point after looking at the newest run. */
+        post: operations["confirm-hold-point"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cases/{id}/entries/corrections": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Say that an earlier entry does not hold. */
+        post: operations["correct-entry"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cases/{id}/entries/lots": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keep the lot number of the block, a tool or the cement. */
+        post: operations["keep-lot"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cases/{id}/entries/overrides": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Judge a reading of the newest run otherwise than the program. */
+        post: operations["override-verdict"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cases/{id}/entries/verified": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Whether the record, its runs and files are as they were kept. */
+        get: operations["verify-entries"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cases/{id}/export": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A case for other programs, as it stands in the store. */
+        get: operations["export-case"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/cases/{id}/finish-lines": {
         parameters: {
             query?: never;
@@ -155,6 +274,23 @@ export interface paths {
         };
         /** The record of a run. */
         get: operations["get-record"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cases/{id}/report": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The report of a case as PDF, as it stands in the store. */
+        get: operations["get-report"];
         put?: never;
         post?: never;
         delete?: never;
@@ -529,6 +665,24 @@ export interface components {
             takes: components["schemas"]["TakeOutput"][];
             to?: components["schemas"]["RunOutput"];
         };
+        ConfirmInputBody: {
+            /** @enum {string} */
+            hold_point: "preparation" | "design" | "try-in" | "recall";
+            remark?: string;
+            /** @description Initials; the bench's own setting where it is left out. */
+            who?: string;
+        };
+        CorrectInputBody: {
+            /**
+             * Format: int64
+             * @description Number of the entry that does not hold.
+             */
+            entry: number;
+            /** @description Why it does not, and what holds instead. */
+            reason: string;
+            /** @description Initials; the bench's own setting where it is left out. */
+            who?: string;
+        };
         DrawnOutput: {
             /** Format: int64 */
             id: number;
@@ -544,6 +698,29 @@ export interface components {
             job: number;
             /** @enum {string} */
             state: "done" | "failed" | "cancelled";
+        };
+        EntriesOutputBody: {
+            /** @description In the order they were made. */
+            entries: components["schemas"]["EntryOutput"][];
+        };
+        EntryOutput: {
+            /** Format: date-time */
+            at: string;
+            /**
+             * Format: int64
+             * @description Number of the entry that says that this one does not hold; 0 when it holds.
+             */
+            corrected_by: number;
+            /** @description The entry itself, in canonical form (RFC 8785). */
+            entry: unknown;
+            /** @description SHA-256 of the entry's canonical JSON. */
+            hash: string;
+            /** @enum {string} */
+            kind: "run" | "confirmation" | "lot" | "override" | "correction";
+            /** Format: int64 */
+            number: number;
+            /** @description Initials; may be empty for a run. */
+            who: string;
         };
         ErrorDetail: {
             /** @description Where the error occurred, e.g. 'body.items[3].tags' or 'path.thing-id' */
@@ -665,6 +842,14 @@ export interface components {
             /** @description In the order they were drawn. The last one that is not undone holds; else the traced one. */
             lines: components["schemas"]["DrawnOutput"][];
         };
+        LotInputBody: {
+            /** @description The lot number, or what a scanner reads from the package: an element string of GS1, with or without brackets. */
+            lot: string;
+            /** @enum {string} */
+            thing: "block" | "tool" | "cement";
+            /** @description Initials; the bench's own setting where it is left out. */
+            who?: string;
+        };
         MapOutput: {
             /** @description Its id. */
             reading: string;
@@ -702,6 +887,15 @@ export interface components {
             /** @description It has a value a degree, for the strip. */
             profile: boolean;
             unit: string;
+        };
+        OverrideInputBody: {
+            /** @description Its id. */
+            reading: string;
+            reason: string;
+            /** @enum {string} */
+            verdict: "conforms" | "fails";
+            /** @description Initials; the bench's own setting where it is left out. */
+            who?: string;
         };
         ReadingsOutputBody: {
             readings: components["schemas"]["MeasurandOutput"][];
@@ -944,6 +1138,23 @@ export interface components {
             /** Format: int64 */
             unmeasured: number;
         };
+        VerifiedOutputBody: {
+            /** Format: int64 */
+            entries: number;
+            /** @description What is not right, with the first entry that is not; empty when all is. */
+            fault: string;
+            /** @description Hash of the last entry; compare it with one noted elsewhere. */
+            head: string;
+            /** @description Everything is as it was kept. */
+            right: boolean;
+            /** Format: int64 */
+            runs: number;
+            /**
+             * Format: int64
+             * @description Mesh files that were read and are as recorded.
+             */
+            surfaces: number;
+        };
     };
     responses: never;
     parameters: never;
@@ -1147,6 +1358,427 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ChangesOutputBody"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "list-entries": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Number of the case. */
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntriesOutputBody"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "confirm-hold-point": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Number of the case. */
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ConfirmInputBody"];
+            };
+        };
+        responses: {
+            /** @description Created */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryOutput"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "correct-entry": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Number of the case. */
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CorrectInputBody"];
+            };
+        };
+        responses: {
+            /** @description Created */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryOutput"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "keep-lot": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Number of the case. */
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LotInputBody"];
+            };
+        };
+        responses: {
+            /** @description Created */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryOutput"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "override-verdict": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Number of the case. */
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OverrideInputBody"];
+            };
+        };
+        responses: {
+            /** @description Created */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryOutput"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "verify-entries": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Number of the case. */
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["VerifiedOutputBody"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "export-case": {
+        parameters: {
+            query: {
+                format: "json" | "csv" | "fhir" | "glb" | "ply";
+                /** @description For glb and ply: id of the reading to show; by default the first of the findings that can be. */
+                reading?: string;
+            };
+            header?: never;
+            path: {
+                /** @description Number of the case. */
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The file. */
+            200: {
+                headers: {
+                    "Content-Disposition"?: string;
+                    "Content-Type"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/fhir+json": string;
+                    "application/json": string;
+                    "application/octet-stream": string;
+                    "model/gltf-binary": string;
+                    "text/csv": string;
                 };
             };
             /** @description Not Found */
@@ -1510,6 +2142,62 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Record"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "get-report": {
+        parameters: {
+            query?: {
+                paper?: "a4" | "letter";
+                /** @description The sheet for the patient, one page in plain words, instead. */
+                patient?: boolean;
+            };
+            header?: never;
+            path: {
+                /** @description Number of the case. */
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The file. */
+            200: {
+                headers: {
+                    "Content-Disposition"?: string;
+                    "Content-Type"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
                 };
             };
             /** @description Not Found */
