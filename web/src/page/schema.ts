@@ -988,6 +988,8 @@ export interface components {
                 at: components["schemas"]["RecordPlace"];
                 limit: components["schemas"]["RecordLimit"];
                 name: string;
+                /** @description expanded, k = 2, of a zone's value, with what its border adds */
+                uncertainty?: number;
                 unit: components["schemas"]["RecordUnit"];
                 value: number | null;
                 verdict: null | components["schemas"]["RecordVerdict"];
