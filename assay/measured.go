@@ -2,6 +2,7 @@ package assay
 
 import (
 	"context"
+	"maps"
 	"slices"
 	"sync"
 
@@ -86,34 +87,58 @@ func (m *Measured) measure(ctx context.Context, next func(string), first func(*r
 // open reads the surfaces, finds the preparation and brings all together.
 func (m *Measured) open(ctx context.Context, say func(string, int)) (err error) {
 	say("reading surfaces", stepRead)
-	if m.ls, err = load(ctx, m.c); err != nil {
+	opposing, missed, err := m.read(ctx, say)
+	if err != nil {
 		return err
 	}
 	if err := distinct(m.c, m.ls); err != nil {
 		return err
 	}
-	m.notes = face(m.ls)
-	say("finding the preparation", stepFind)
-	var opposing, before *measure.Surface
+	if missed != nil {
+		return missed
+	}
+	say("preparing the other surfaces", stepOpposing)
+	var before *measure.Surface
 	err = par.Together(ctx,
-		func() (err error) {
-			if m.at, err = find(ctx, m.c, m.ls); err != nil {
-				return err
-			}
-			say("preparing the other surfaces", stepOpposing)
-			before, m.noBefore, err = earlier(ctx, m.ls, m.at)
-			return err
-		},
-		func() error {
-			opposing = m.ls[Opposing].surface()
-			return nil
-		})
+		func() (err error) { before, m.noBefore, err = earlier(ctx, m.ls, m.at); return err },
+		func() error { return notTwice(ctx, m.c, m.ls, m.at.surface, opposing) })
 	if err != nil {
 		return err
 	}
 	m.notes = append(m.notes, m.at.notes...)
 	m.site = newMeasurer(m.c, m.at, opposing, before, m.noBefore)
-	return notTwice(ctx, m.c, m.ls, m.site)
+	return nil
+}
+
+// read reads the surfaces and finds the preparation, which needs no more than
+// the two arches. Missed says why it was not found; err is of a surface that
+// could not be read, and ends the search.
+func (m *Measured) read(ctx context.Context, say func(string, int)) (opposing *measure.Surface, missed, err error) {
+	looking, stop := context.WithCancel(ctx)
+	defer stop()
+	var arches map[Role]*loaded
+	err = par.Together(ctx,
+		func() (err error) {
+			if m.ls, err = load(ctx, m.c, notArch); err != nil {
+				stop()
+			}
+			return err
+		},
+		func() (err error) {
+			if arches, err = load(ctx, m.c, arch); err != nil {
+				return err
+			}
+			m.notes = face(arches)
+			say("finding the preparation", stepFind)
+			missed = par.Together(looking,
+				func() (err error) { m.at, err = find(looking, m.c, arches); return err },
+				func() error { opposing = arches[Opposing].surface(); return nil })
+			return nil
+		})
+	if err == nil {
+		maps.Copy(m.ls, arches)
+	}
+	return opposing, missed, err
 }
 
 // crowns makes the readings of the restorations.

@@ -22,14 +22,14 @@ func distinct(c *Case, ls map[Role]*loaded) error {
 
 // notTwice refuses a case whose opposing surface is the prepared arch once
 // more, written in another way, or holds it.
-func notTwice(ctx context.Context, c *Case, ls map[Role]*loaded, m *measure.Site) error {
-	if m.Opposing == nil {
+func notTwice(ctx context.Context, c *Case, ls map[Role]*loaded, prepared, opposing *measure.Surface) error {
+	if opposing == nil {
 		return nil
 	}
 	var there, back float64
 	if err := par.Together(ctx,
-		func() error { there = lyingOn(m.Opposing, m.Prepared); return nil },
-		func() error { back = lyingOn(m.Prepared, m.Opposing); return nil }); err != nil {
+		func() error { there = lyingOn(opposing, prepared); return nil },
+		func() error { back = lyingOn(prepared, opposing); return nil }); err != nil {
 		return err
 	}
 	if there >= repeated || back >= repeated {

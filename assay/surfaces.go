@@ -33,26 +33,36 @@ type loaded struct {
 	registration float64 // mm, standard uncertainty of where it was put; 0 where it was not moved
 }
 
-// load reads the case's surfaces, each on its own goroutine.
-func load(ctx context.Context, c *Case) (map[Role]*loaded, error) {
+// load reads those of the case's surfaces whose roles are wanted, side by side.
+// The error is of the first that could not be read.
+func load(ctx context.Context, c *Case, wanted func(Role) bool) (map[Role]*loaded, error) {
 	got := make([]*loaded, len(c.Surfaces))
-	errs := make([]error, len(c.Surfaces))
-	if err := par.Do(ctx, len(got), 1, func(lo, hi int) {
-		for i := lo; i < hi; i++ {
-			got[i], errs[i] = loadOne(c, c.Surfaces[i])
+	var each []func() error
+	for i, s := range c.Surfaces {
+		if wanted(s.Role) {
+			each = append(each, func() (err error) {
+				got[i], err = loadOne(c, s)
+				return err
+			})
 		}
-	}); err != nil {
+	}
+	if err := par.Together(ctx, each...); err != nil {
 		return nil, err
 	}
 	out := map[Role]*loaded{}
-	for i, e := range errs {
-		if e != nil {
-			return nil, e
+	for _, l := range got {
+		if l != nil {
+			out[l.source.Role] = l
 		}
-		out[got[i].source.Role] = got[i]
 	}
 	return out, nil
 }
+
+// arch is what the preparation is looked for on; the other surfaces may be
+// read meanwhile.
+func arch(r Role) bool { return r == Prepared || r == Opposing }
+
+func notArch(r Role) bool { return !arch(r) }
 
 func loadOne(c *Case, s Source) (*loaded, error) {
 	data, err := meshio.Load(s.Path)

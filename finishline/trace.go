@@ -271,10 +271,47 @@ func Median(v []float64) float64 {
 	if len(v) == 0 {
 		return 0
 	}
-	slices.Sort(v)
 	m := len(v) / 2
+	if slices.ContainsFunc(v, math.IsNaN) {
+		slices.Sort(v) // they count as the least
+	}
+	part(v, m)
 	if len(v)%2 == 1 {
 		return v[m]
 	}
-	return (v[m-1] + v[m]) / 2
+	return (slices.Max(v[:m]) + v[m]) / 2
 }
+
+// part moves what a sorted v has before place m before it, and what it has
+// there to it (C. A. R. Hoare, Algorithm 65: Find, Comm. ACM 4 (1961) 321).
+func part(v []float64, m int) {
+	lo, hi := 0, len(v)-1
+	for hi-lo > sortedWhole {
+		p := v[(lo+hi)/2]
+		i, j := lo, hi
+		for i <= j {
+			for v[i] < p {
+				i++
+			}
+			for p < v[j] {
+				j--
+			}
+			if i <= j {
+				v[i], v[j] = v[j], v[i]
+				i, j = i+1, j-1
+			}
+		}
+		switch {
+		case m <= j:
+			hi = j
+		case m >= i:
+			lo = i
+		default:
+			return
+		}
+	}
+	slices.Sort(v[lo : hi+1])
+}
+
+// sortedWhole is how many numbers are sorted rather than parted further.
+const sortedWhole = 64

@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -8,6 +9,7 @@ import (
 	"crownassay/curvature"
 	"crownassay/finishline"
 	"crownassay/geom"
+	"crownassay/internal/par"
 	"crownassay/mesh"
 	"crownassay/reading"
 )
@@ -19,6 +21,8 @@ const (
 	holeBeside  = 1.0  // how far outside of it
 	noiseRadius = 0.3  // of the fitted quadric
 	noiseSpots  = 3000 // vertices tried at most
+
+	noiseTogether = 128 // of them one processor looks at in one go
 )
 
 // Scan makes the readings of the scan of the preparation.
@@ -101,22 +105,24 @@ func Noise(s *Surface, f *finishline.Found) float64 {
 		}
 	}
 	stride := max(1, len(inside)/noiseSpots)
-	var rms []float64
-	var ball []int32
-	var pts []geom.Vec
-	for i := 0; i < len(inside); i += stride {
-		p := s.Mesh.V[inside[i]]
-		ball = s.Tree.BallVertices(p, noiseRadius, ball[:0])
-		pts = pts[:0]
-		for _, v := range ball {
-			pts = append(pts, s.Mesh.V[v])
+	rms := make([]float64, (len(inside)+stride-1)/stride)
+	par.Do(context.Background(), len(rms), noiseTogether, func(lo, hi int) {
+		var ball []int32
+		var pts []geom.Vec
+		for i := lo; i < hi; i++ {
+			p := s.Mesh.V[inside[i*stride]]
+			ball = s.Tree.BallVertices(p, noiseRadius, ball[:0])
+			pts = pts[:0]
+			for _, v := range ball {
+				pts = append(pts, s.Mesh.V[v])
+			}
+			rms[i] = math.NaN()
+			if fit, ok := curvature.Quadric(pts, p, s.normalNear(p)); ok && fit.N >= 9 {
+				rms[i] = fit.RMS
+			}
 		}
-		n := s.normalNear(p)
-		if fit, ok := curvature.Quadric(pts, p, n); ok && fit.N >= 9 {
-			rms = append(rms, fit.RMS)
-		}
-	}
-	if len(rms) < 20 {
+	})
+	if rms = slices.DeleteFunc(rms, math.IsNaN); len(rms) < 20 {
 		return math.NaN()
 	}
 	return finishline.Median(rms)
