@@ -9,6 +9,7 @@ package par
 import (
 	"context"
 	"runtime"
+	"slices"
 	"sync"
 	"sync/atomic"
 )
@@ -38,12 +39,16 @@ func Do(ctx context.Context, n, size int, f func(lo, hi int)) error {
 		size = Chunk
 	}
 	j := job{ctx: ctx, n: n, size: size, chunks: (n + size - 1) / size, most: int64(workers()) - 1, f: f}
-	j.work()
-	if j.most > 0 && j.chunks > 1 {
-		helping.Add(-1)
-		j.helpers.Wait()
-		helping.Add(1)
+	if j.most <= 0 || j.chunks <= 1 {
+		j.work()
+		return ctx.Err()
 	}
+	open.add(&j)
+	j.work()
+	open.remove(&j)
+	release()
+	j.helpers.Wait()
+	helping.Add(1)
 	return ctx.Err()
 }
 
@@ -98,7 +103,43 @@ func (j *job) hire() {
 		return
 	}
 	j.helpers.Go(func() {
-		defer helping.Add(-1)
 		j.work()
+		release()
 	})
+}
+
+// release says that a processor has nothing to do any more: it goes to the
+// oldest job that has chunks left, which is the one with the most to do.
+func release() {
+	helping.Add(-1)
+	open.Lock()
+	defer open.Unlock()
+	for _, j := range open.jobs {
+		if int(j.next.Load()) < j.chunks {
+			j.hire()
+			return
+		}
+	}
+}
+
+// open are the jobs whose callers still look for chunks, oldest first. Only
+// these are given helpers from outside: their callers do not wait yet.
+var open jobs
+
+type jobs struct {
+	sync.Mutex
+	jobs []*job
+}
+
+func (o *jobs) add(j *job) {
+	o.Lock()
+	defer o.Unlock()
+	o.jobs = append(o.jobs, j)
+}
+
+func (o *jobs) remove(j *job) {
+	o.Lock()
+	defer o.Unlock()
+	i := slices.Index(o.jobs, j)
+	o.jobs = slices.Delete(o.jobs, i, i+1)
 }

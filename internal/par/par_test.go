@@ -53,14 +53,41 @@ func TestDo(t *testing.T) {
 	})
 }
 
+// TestLaterHelp: a processor that comes free helps with work that began while
+// it was busy, though the one at that work is in the middle of a chunk.
+func TestLaterHelp(t *testing.T) {
+	defer func(w int) { Workers = w }(Workers)
+	Workers = 2
+	inner := make(chan bool)
+	Together(context.Background(),
+		func() error {
+			<-inner // busy until the other's work within has begun
+			return nil
+		},
+		func() error {
+			return Together(context.Background(),
+				func() error {
+					inner <- true
+					<-inner // waits for the second, which only a helper can do
+					return nil
+				},
+				func() error {
+					inner <- true
+					return nil
+				})
+		})
+}
+
 // TestCancelled: chunks are not started once the context has ended.
 func TestCancelled(t *testing.T) {
 	withWorkers(t, func(t *testing.T) {
 		ctx, stop := context.WithCancel(context.Background())
 		var done atomic.Int32
 		err := Do(ctx, 1000, 1, func(int, int) {
-			if done.Add(1) == 3 {
+			if k := done.Add(1); k == 3 {
 				stop()
+			} else if k > 3 {
+				<-ctx.Done()
 			}
 		})
 		if k := int(done.Load()); !errors.Is(err, context.Canceled) || k > 3+Workers {
