@@ -52,17 +52,34 @@ type lean struct {
 	plane [2]geom.Plane
 	abs   [2]geom.Vec // normals with positive components
 	grow  float64     // share of the coordinates by which boxes are grown
+	plain float64     // mm: farther from both planes a corner lies plainly on one side
 }
 
-func newLean(planes []geom.Plane) lean {
+// newLean looks at a bundle that cuts what lies in a box.
+func newLean(planes []geom.Plane, box geom.Box) lean {
 	l := lean{plane: [2]geom.Plane{planes[0], planes[len(planes)-1]}, grow: roundGrow}
 	if len(planes) > 1 {
 		l.grow = 4 * bundleSlack
 	}
 	for i, p := range l.plane {
 		l.abs[i] = geom.Vec{X: math.Abs(p.Normal.X), Y: math.Abs(p.Normal.Y), Z: math.Abs(p.Normal.Z)}
+		l.plain = max(l.plain, l.grow*(3*largest(box)+math.Abs(p.Offset)))
 	}
 	return l
+}
+
+// passes reports whether a facet lies plainly on one side of both planes, and
+// so of all of the bundle.
+func (l *lean) passes(p, q, r *geom.Vec) bool {
+	a, b := &l.plane[0], &l.plane[1]
+	s, t := a.Side(*p), b.Side(*p)
+	switch {
+	case s > l.plain && t > l.plain:
+		return a.Side(*q) > l.plain && b.Side(*q) > l.plain && a.Side(*r) > l.plain && b.Side(*r) > l.plain
+	case s < -l.plain && t < -l.plain:
+		return a.Side(*q) < -l.plain && b.Side(*q) < -l.plain && a.Side(*r) < -l.plain && b.Side(*r) < -l.plain
+	}
+	return false
 }
 
 // meets reports whether a plane of the bundle may cut the box.

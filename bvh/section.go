@@ -96,14 +96,14 @@ func (c *cutter) sections(planes []geom.Plane, center geom.Vec, radius float64, 
 // collect finds the facets that each plane of a bundle cuts, in leaf order.
 func (c *cutter) collect(planes []geom.Plane, center geom.Vec, radius float64) {
 	t, rSq := c.t, radius*radius
-	lean := newLean(planes)
+	lean := newLean(planes, t.box)
 	var stack [maxDepth + 1]int32
 	stack[0] = t.root
 	for top := 0; top >= 0; {
 		ref := stack[top]
 		top--
 		if ref < 0 {
-			c.leaf(ref, planes, &center, rSq)
+			c.leaf(ref, planes, &lean, &center, rSq)
 			continue
 		}
 		n := &t.nodes[ref]
@@ -117,10 +117,13 @@ func (c *cutter) collect(planes []geom.Plane, center geom.Vec, radius float64) {
 }
 
 // leaf finds the facets of a leaf that the planes cut.
-func (c *cutter) leaf(ref int32, planes []geom.Plane, center *geom.Vec, rSq float64) {
+func (c *cutter) leaf(ref int32, planes []geom.Plane, lean *lean, center *geom.Vec, rSq float64) {
 	first, end := c.t.leaf(ref)
 	for i := first; i < end; i++ {
 		p, q, r := c.t.corners(i)
+		if len(planes) > 2 && lean.passes(p, q, r) {
+			continue
+		}
 		near := false
 		for k := range planes {
 			pl := &planes[k]

@@ -32,31 +32,33 @@ func makeTogether(ctx context.Context, step func(name string), groups []group) (
 	return slices.Concat(made...), err
 }
 
-// makeAll makes the readings of the groups in their order.
-func makeAll(ctx context.Context, step func(name string), groups []group) ([]reading.Reading, error) {
-	var out []reading.Reading
-	say := func(name string) error {
-		if step != nil {
-			step(name)
+// makeInTwo makes the readings of two kinds of groups side by side, those of
+// one kind one after the other, and returns them in the order of the groups.
+func makeInTwo(ctx context.Context, step func(name string), groups []group) ([]reading.Reading, error) {
+	made := make([][]reading.Reading, len(groups))
+	those := func(other bool) error {
+		for i, g := range groups {
+			if g.other != other {
+				continue
+			}
+			if step != nil {
+				step(g.name)
+			}
+			var err error
+			if made[i], err = g.make(ctx); err != nil {
+				return err
+			}
 		}
-		return ctx.Err()
+		return nil
 	}
-	for _, g := range groups {
-		if err := say(g.name); err != nil {
-			return nil, err
-		}
-		r, err := g.make(ctx)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, r...)
-	}
-	return out, nil
+	err := par.Together(ctx, func() error { return those(false) }, func() error { return those(true) })
+	return slices.Concat(made...), err
 }
 
 type group struct {
-	name string
-	make func(context.Context) ([]reading.Reading, error)
+	name  string
+	make  func(context.Context) ([]reading.Reading, error)
+	other bool // keeps nothing that groups without this mark keep, nor the other way round
 }
 
 // groups lists the readings in the order of readings.
@@ -65,14 +67,14 @@ func (s *Site) groups() []group {
 		return func(context.Context) ([]reading.Reading, error) { return f(), nil }
 	}
 	return []group{
-		{"scan", plain(s.Scan)},
-		{"bite", s.Bite},
-		{"finish line", plain(s.FinishLine)},
-		{"axial walls", plain(s.AxialWalls)},
-		{"resistance", plain(s.Resistance)},
-		{"line angles", plain(func() []reading.Reading { return []reading.Reading{s.lineAngle()} })},
-		{"occlusal space", s.Occlusal},
-		{"what is left", plain(later)},
+		{name: "scan", make: plain(s.Scan)},
+		{name: "bite", make: s.Bite},
+		{name: "finish line", make: plain(s.FinishLine)},
+		{name: "axial walls", make: plain(s.AxialWalls)},
+		{name: "resistance", make: plain(s.Resistance)},
+		{name: "line angles", make: plain(func() []reading.Reading { return []reading.Reading{s.lineAngle()} })},
+		{name: "occlusal space", make: s.Occlusal},
+		{name: "what is left", make: plain(later)},
 	}
 }
 

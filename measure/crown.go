@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 
-	"crownassay/bvh"
 	"crownassay/finishline"
 	"crownassay/geom"
 	"crownassay/internal/par"
@@ -31,12 +30,9 @@ type Crown struct {
 	cameo, intaglio []run      // per section: from the axis to the margin edge, and back
 	margin          []geom.Vec // margin edge per section, bridged where there is none
 	occlusal, axial thick
-	inner           struct { // the intaglio, set against the preparation
-		spots []spot
-		hits  []bvh.SignedHit
-	}
-	sides   [2]*field // distances from the teeth beside, mesial and distal
-	spacing float64   // median edge of the shell's facets, mm
+	inner           *inner    // found when first asked for
+	sides           [2]*field // distances from the teeth beside, mesial and distal
+	spacing         float64   // median edge of the shell's facets, mm
 }
 
 // CrownError says why a surface is no crown of this preparation.
@@ -70,7 +66,7 @@ func CrownOf(ctx context.Context, s *Site, m *mesh.Mesh, a *mesh.Adjacency) (*Cr
 	if one != m {
 		a = mesh.Adjacent(one)
 	}
-	c := &Crown{Site: s, Shell: SurfaceOf(one, a), Notes: notes, spacing: MedianEdge(one)}
+	c := &Crown{Site: s, inner: &inner{}, Shell: SurfaceOf(one, a), Notes: notes, spacing: MedianEdge(one)}
 	c.Open = len(c.Shell.Loops) > 0
 	runs, err := s.halfPlanes(ctx, c.Shell, 2*crownReach)
 	if err != nil {
@@ -295,24 +291,24 @@ func (c *Crown) EdgePoint(k int) (p geom.Vec, ok bool) {
 	return c.Frame.At(float64(k), c.EdgeR[k], c.EdgeZ[k]), true
 }
 
-// Readings makes every reading of a crown. Step is told before each group; it
-// may be nil.
+// Readings makes every reading of a crown. Step is told before each group, from
+// two goroutines; it may be nil.
 func (c *Crown) Readings(ctx context.Context, step func(name string)) ([]reading.Reading, error) {
 	plain := func(f func() []reading.Reading) func(context.Context) ([]reading.Reading, error) {
 		return func(context.Context) ([]reading.Reading, error) { return f(), nil }
 	}
 	groups := []group{
-		{"thickness", c.Thickness},
-		{"fit", c.Fit},
-		{"contour", plain(c.Contour)},
-		{"contour of the other side", c.AgainstMirror},
-		{"contacts", c.Contacts},
-		{"ridges", c.Ridges},
-		{"strength", c.Strength},
-		{"seating", c.Seating},
+		{name: "thickness", make: c.Thickness},
+		{name: "fit", make: c.Fit},
+		{name: "contour", make: plain(c.Contour)},
+		{name: "contour of the other side", make: c.AgainstMirror},
+		{name: "contacts", make: c.Contacts, other: true},
+		{name: "ridges", make: c.Ridges, other: true},
+		{name: "strength", make: c.Strength},
+		{name: "seating", make: c.Seating, other: true},
 	}
 	if !c.Settings.Made {
-		groups = append(groups, group{"block", c.Blank}, group{"tool", c.Tool})
+		groups = append(groups, group{name: "block", make: c.Blank}, group{name: "tool", make: c.Tool})
 	}
-	return makeAll(ctx, step, groups)
+	return makeInTwo(ctx, step, groups)
 }

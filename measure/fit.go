@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"sync"
 
 	"crownassay/bvh"
 	"crownassay/finishline"
@@ -124,16 +125,26 @@ func (c *Crown) internal(ctx context.Context) ([]reading.Reading, error) {
 
 // inside returns the spots of the intaglio with the nearest points of the
 // preparation, found once.
-func (c *Crown) inside(ctx context.Context) (_ []spot, _ []bvh.SignedHit, err error) {
-	if c.inner.hits == nil {
+func (c *Crown) inside(ctx context.Context) ([]spot, []bvh.SignedHit, error) {
+	in := c.inner
+	in.Lock()
+	defer in.Unlock()
+	if in.hits == nil {
 		spots := c.intaglioSpots()
 		hits, err := c.Prepared.nearest(ctx, pointsOf(spots), gapReach)
 		if err != nil {
 			return nil, nil, err
 		}
-		c.inner.spots, c.inner.hits = spots, hits
+		in.spots, in.hits = spots, hits
 	}
-	return c.inner.spots, c.inner.hits, nil
+	return in.spots, in.hits, nil
+}
+
+// inner is the intaglio, set against the preparation.
+type inner struct {
+	sync.Mutex
+	spots []spot
+	hits  []bvh.SignedHit
 }
 
 // intaglioSpots divides the intaglio into spots.
