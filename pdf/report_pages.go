@@ -82,6 +82,10 @@ func numbering(d *record.Document) string {
 
 // when says when the run was made and where it is kept.
 func (r *Report) when() string {
+	if last := record.Stand(r.Entries).Run; r.Kept == nil && last != nil {
+		return fmt.Sprintf("Measured again. The newest run of the case's record (entry %d, %s) has other readings: it was made with other files, "+
+			"settings or another version. Measure and keep the case again to have this one dated.", last.Number, stamp(last))
+	}
 	if r.Kept == nil {
 		return "This run is not kept in a record, so that it bears no date."
 	}
@@ -115,7 +119,7 @@ func (r *Report) points(s *sheet) {
 		s.write(x, s.y+0.3, s.w-margin-x, 8, regular, quiet, "L", record.Before(p))
 		s.y += leading(9)
 		if c := stand.Confirmations[p]; c != nil {
-			s.write(margin+24, s.y, s.wide()-24, 8, italic, ink, "L", confirmedText(c, &stand))
+			s.write(margin+24, s.y, s.wide()-24, 8, italic, ink, "L", r.confirmed(c))
 			s.y += leading(8)
 		}
 		s.y += 0.4
@@ -123,10 +127,11 @@ func (r *Report) points(s *sheet) {
 	s.y += 3
 }
 
-func confirmedText(c *record.Sealed, stand *record.Standing) string {
+// confirmed says who passed a hold point, and whether it was for these readings.
+func (r *Report) confirmed(c *record.Sealed) string {
 	s := fmt.Sprintf("Confirmed by %s, %s", c.Who, stamp(c))
-	if stand.Run != nil && c.Confirmation.Run != stand.Run.Number {
-		s += fmt.Sprintf(", looking at entry %d; measured again since", c.Confirmation.Run)
+	if r.Kept == nil || c.Confirmation.Run != r.Kept.Number {
+		s += fmt.Sprintf(", for the readings of entry %d, not for these", c.Confirmation.Run)
 	}
 	if c.Confirmation.Remark != "" {
 		s += ": " + c.Confirmation.Remark
@@ -181,8 +186,7 @@ func (r *Report) measured(s *sheet) {
 	if d.Settings.Limits != "" {
 		set += " Limits of the practice's own: " + d.Settings.Limits + "."
 	}
-	s.text(8, regular, ink, set)
-	s.text(8, regular, ink, "Program version "+d.Version+".")
+	s.text(8, regular, ink, set+" Program version "+d.Version+".")
 	for _, n := range d.Notes {
 		s.text(8, regular, ink, "Note: "+n)
 	}
@@ -213,7 +217,7 @@ const (
 	pictureWide = 56.0
 	sliceWide   = 52.0
 	boxGap      = 4.0
-	boxHigh     = 42.0
+	boxHigh     = 40.0
 )
 
 // said is what is written over a finding.
@@ -229,7 +233,7 @@ func said(q *record.DocReading) string {
 }
 
 func (r *Report) height(s *sheet, f *Finding) float64 {
-	return leading(10) + float64(len(s.lines(s.wide(), 8.5, regular, said(f.Reading))))*leading(8.5) + boxHigh + 16
+	return leading(10) + float64(len(s.lines(s.wide(), 8.5, regular, said(f.Reading))))*leading(8.5) + boxHigh + 14.5
 }
 
 func (r *Report) finding(s *sheet, f *Finding, un []bool) {

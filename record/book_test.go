@@ -115,13 +115,16 @@ func TestAnyBitIsSeen(t *testing.T) {
 	if err != nil || len(files) != 7 {
 		t.Fatal(files, err)
 	}
-	flips := 0
+	flips, step := 0, 1
+	if testing.Short() {
+		step = 7
+	}
 	for _, name := range files {
 		was, err := os.ReadFile(name)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for i := range was {
+		for i := 0; i < len(was); i += step {
 			now := bytes.Clone(was)
 			now[i] ^= 1 << (i % 8)
 			seen(ctx, t, f, name, now, i)
@@ -135,7 +138,7 @@ func TestAnyBitIsSeen(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if _, err := Verify(ctx, f); err != nil || flips < 2500 {
+	if _, err := Verify(ctx, f); err != nil || flips < 2500/step {
 		t.Errorf("put back: %v after %d flips", err, flips)
 	}
 }

@@ -61,26 +61,45 @@ func (d *drawer) degree(v geom.Vec) int {
 }
 
 // before tells what stands before the tooth for an eye in a direction: what
-// lies on its side of the axis and beyond the finish line.
-func (d *drawer) before(eye geom.Vec) func(geom.Vec) bool {
+// lies on its side of the axis and farther beyond the finish line than low, or,
+// above the height of shoulder, than high.
+func (d *drawer) before(eye geom.Vec, low, high float64) func(geom.Vec) bool {
 	return func(p geom.Vec) bool {
-		v := p.Sub(d.f.o).Reject(d.f.z)
-		return v.Dot(eye) > 0 && v.Norm() > d.rim[d.degree(v)]+beyond
+		v := p.Sub(d.f.o)
+		reach := low
+		if v.Dot(d.f.z) > shoulder {
+			reach = high
+		}
+		v = v.Reject(d.f.z)
+		return v.Dot(eye) > 0 && v.Norm() > d.rim[d.degree(v)]+reach
 	}
 }
 
+// How far beyond the finish line surfaces are left standing before the tooth,
+// mm: the root and gingiva beside the line; above the shoulder nothing of the
+// neighbours, since a preparation lies within its line; and of the tooth from
+// before its bulge and overhang.
+const (
+	shoulder   = 0.8
+	besideLine = 0.5
+	bulgeKept  = 1.2
+)
+
 // The pictures, pixels: fine enough for 300 dots an inch in a box of 56 mm.
 var (
-	small = image.Pt(680, 510)
+	small = image.Pt(680, 486)
 	large = image.Pt(980, 610)
 )
 
+// steep is the sine of the height from which on the directions are written in.
+const steep = 0.8
+
 // What a picture spans, mm.
 const (
-	oneTooth   = 13.0
-	threeTeeth = 19.0
-	middle     = 2.2 // height of the middle of a picture above the finish line, mm
-	beyond     = 1.0 // mm beyond the finish line from which on what stands before is cut away
+	oneTooth    = 13.0
+	threeTeeth  = 19.0
+	middle      = 2.2 // height of the middle of a picture above the finish line, mm
+	crownMiddle = 3.4 // the same of a crown in its place
 )
 
 // lineColor is the page's accent.
@@ -96,8 +115,15 @@ func (d *drawer) above(span float64, px image.Point, solids ...render.Solid) ren
 func (d *drawer) beside(azimuth, rise, span float64, px image.Point, solids ...render.Solid) render.Scene {
 	sin, cos := math.Sincos(rise * math.Pi / 180)
 	eye := d.out(azimuth).Mul(cos).Add(d.f.z.Mul(sin))
-	return render.Scene{Solids: solids, Toward: eye.Neg(), Up: d.f.z, Center: d.f.o.Add(d.f.z.Mul(middle)), Span: span, Pixels: px,
-		Cut: d.before(eye)}
+	for i := range solids {
+		switch solids[i].Mesh {
+		case d.m.Surface(assay.Prepared):
+			solids[i].Cut = d.before(eye, besideLine, 0)
+		case d.m.Surface(assay.Before):
+			solids[i].Cut = d.before(eye, bulgeKept, bulgeKept)
+		}
+	}
+	return render.Scene{Solids: solids, Toward: eye.Neg(), Up: d.f.z, Center: d.f.o.Add(d.f.z.Mul(middle)), Span: span, Pixels: px}
 }
 
 // out is the direction of an azimuth.
@@ -130,7 +156,7 @@ func (d *drawer) draw(s render.Scene, says string, ring *[3]float64) (*pdf.Pictu
 		r := share(vec(*ring))
 		out.Ring = &r
 	}
-	if d.f.named && s.Cut == nil {
+	if d.f.named && math.Abs(s.Toward.Unit().Dot(d.f.z)) > steep {
 		for i, name := range []string{"M", "B", "D", "L"} {
 			reach := 0.44 * s.Span
 			if math.Abs(d.out(90*float64(i)).Dot(s.Up)) > 0.7 {

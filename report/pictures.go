@@ -45,6 +45,7 @@ func (d *drawer) inPlace() (*pdf.Picture, error) {
 	}{{assay.Finished, "The crown as made, in its place, from the buccal."}, {assay.Crown, "The crown as designed, in its place, from the buccal."}} {
 		if s := d.surface(c.role); s != nil {
 			scene := d.beside(90, 20, threeTeeth, large, *s, *d.surface(assay.Prepared))
+			scene.Center = d.f.o.Add(d.f.z.Mul(crownMiddle))
 			return d.draw(scene, c.says, nil)
 		}
 	}
@@ -102,7 +103,7 @@ func (d *drawer) view(id reading.ID, azimuth float64, s render.Solid) (render.Sc
 		return d.beside(azimuth+180, -38, oneTooth, small, s), "The inside of the crown, from below."
 	case strings.HasSuffix(string(id), ".occlusal") || strings.HasSuffix(string(id), ".radial") || strings.HasSuffix(string(id), ".room"):
 		scene := d.beside(azimuth, 62, oneTooth, small, s)
-		scene.Cut = nil
+		scene.Solids[0].Cut = nil
 		return d.lined(scene, id), "From the occlusal, the " + name + " side nearest."
 	}
 	scene := d.beside(azimuth, 25, oneTooth, small, s)
@@ -178,10 +179,10 @@ func across(c *assay.Slice, role assay.Role, p [2]float64, value float64, own bo
 		if l.Role != role {
 			continue
 		}
-		along := alongFrom(l, p)
+		along, beside := alongFrom(l, p)
 		for i, q := range l.Points {
-			if own && along[i] < 2.5*math.Abs(value) {
-				continue
+			if own && beside < 0.3*math.Abs(value) && along[i] < 2.5*math.Abs(value) {
+				continue // it lies on this line, and so near only along it
 			}
 			if r := math.Hypot(q[0]-p[0], q[1]-p[1]); r < least {
 				best, least = &[2]float64{q[0], q[1]}, r
@@ -194,9 +195,9 @@ func across(c *assay.Slice, role assay.Role, p [2]float64, value float64, own bo
 	return best
 }
 
-// alongFrom is how far each point of a line lies along it from the place that
-// is nearest to p, the shorter way round.
-func alongFrom(l assay.SliceLine, p [2]float64) []float64 {
+// alongFrom is how far each point of a line lies along it from the one that is
+// nearest to p, the shorter way round, and how far that one lies from p.
+func alongFrom(l assay.SliceLine, p [2]float64) ([]float64, float64) {
 	n := len(l.Points)
 	at, start, least := make([]float64, n), 0, math.Inf(1)
 	for i, q := range l.Points {
@@ -218,7 +219,7 @@ func alongFrom(l assay.SliceLine, p [2]float64) []float64 {
 			out[i] = math.Min(out[i], whole-out[i])
 		}
 	}
-	return out
+	return out, least
 }
 
 // old shows the restoration before where it stood out most; nil where nothing

@@ -14,9 +14,10 @@ import (
 // Solid is a surface of a scene.
 type Solid struct {
 	Mesh   *mesh.Mesh
-	Values []float64     // at each vertex, NaN where there is none; nil shows the tooth's own colour
-	Span   palette.Range // of the scale
-	Limits []float64     // drawn as contour lines
+	Values []float64             // at each vertex, NaN where there is none; nil shows the tooth's own colour
+	Span   palette.Range         // of the scale
+	Limits []float64             // drawn as contour lines
+	Cut    func(p geom.Vec) bool // tells which places are cut away; nil for none
 }
 
 // Curve is a line drawn over the surfaces where it is not hidden by them.
@@ -36,8 +37,6 @@ type Scene struct {
 	Center geom.Vec // in the middle of the picture
 	Span   float64  // mm across the picture's width
 	Pixels image.Point
-
-	Cut func(p geom.Vec) bool // tells which places are cut away; nil for none
 }
 
 // Picture is a drawn scene.
@@ -67,7 +66,7 @@ func Draw(s Scene) (*Picture, error) {
 		c.img.Pix[i] = 255
 	}
 	for i := range s.Solids {
-		c.solid(&s, &s.Solids[i])
+		c.solid(&s.Solids[i])
 	}
 	for _, l := range s.Curves {
 		c.curve(l)
@@ -89,14 +88,14 @@ func (c *canvas) screen(p geom.Vec) geom.Vec {
 }
 
 // solid draws a surface with its map.
-func (c *canvas) solid(s *Scene, o *Solid) {
+func (c *canvas) solid(o *Solid) {
 	n := normals(o.Mesh)
 	at := make([]geom.Vec, len(o.Mesh.V))
 	for i, p := range o.Mesh.V {
 		at[i] = c.screen(p)
 		n[i] = geom.Vec{X: n[i].Dot(c.right), Y: n[i].Dot(c.up), Z: n[i].Dot(c.back)} // as the eye sees it
 	}
-	cut := s.Cut
+	cut := o.Cut
 	for _, f := range o.Mesh.F {
 		t := patch{o: o}
 		whole := true

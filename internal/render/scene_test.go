@@ -19,7 +19,7 @@ func flat(limits ...float64) Scene {
 	for i, p := range m.V {
 		v[i] = p.X
 	}
-	return Scene{Solids: []Solid{{m, v, palette.Range{Min: -1, Max: 1}, limits}}, Toward: geom.V(0, 0, -1), Up: geom.V(0, 1, 0), Span: 4, Pixels: image.Pt(200, 200)}
+	return Scene{Solids: []Solid{{Mesh: m, Values: v, Span: palette.Range{Min: -1, Max: 1}, Limits: limits}}, Toward: geom.V(0, 0, -1), Up: geom.V(0, 1, 0), Span: 4, Pixels: image.Pt(200, 200)}
 }
 
 // TestMapAndContour looks where the colours and the limit's line must be: the
@@ -69,7 +69,7 @@ func TestWithoutValue(t *testing.T) {
 // TestCutAway: what is cut away is not seen, on facets that are cut in part too.
 func TestCutAway(t *testing.T) {
 	s := flat()
-	s.Cut = func(p geom.Vec) bool { return p.X > 0.5 }
+	s.Solids[0].Cut = func(p geom.Vec) bool { return p.X > 0.5 }
 	p, err := Draw(s)
 	if err != nil {
 		t.Fatal(err)
