@@ -99,7 +99,11 @@ func (h *held) draw(ctx context.Context, points []geom.Vec) error {
 	if h.drawn.given == given {
 		return nil
 	}
-	m, snapped, again, err := h.base.Redraw(ctx, points)
+	from := h.base
+	if h.drawn.measured != nil {
+		from = h.drawn.measured // nearer to the new line, so that less is made anew
+	}
+	m, snapped, again, err := from.Redraw(ctx, points)
 	if err != nil {
 		return err
 	}

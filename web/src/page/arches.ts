@@ -50,7 +50,7 @@ export function arches(picked: (iso: string) => void): { root: HTMLElement; mark
     for (const s of spots(arch)) {
       const g = svg("g", { class: "tooth", role: "button", tabindex: "0", "aria-pressed": "false", "data-iso": s.iso, "aria-label": `${t("tooth")} ${shown(s.iso)}`, transform: `translate(${s.x.toFixed(2)} ${(s.y + shift).toFixed(2)})` });
       const deep = Number(s.iso[1]) > 3 ? 9.5 : 6.5;
-      g.append(svg("rect", { x: -s.width / 2, y: -deep / 2, width: s.width, height: deep, rx: 2.6, transform: `rotate(${s.turn.toFixed(1)})` }), svg("text", { y: 1.25, "text-anchor": "middle" }, shown(s.iso)));
+      g.append(svg("rect", { x: -s.width / 2, y: -deep / 2, width: s.width, height: deep, rx: 2.6, transform: `rotate(${s.turn.toFixed(1)})` }), svg("text", { y: s.width < 6 ? 1 : 1.25, "text-anchor": "middle", class: s.width < 6 ? "tight" : undefined }, shown(s.iso)));
       g.addEventListener("click", () => picked(s.iso));
       g.addEventListener("keydown", (e) => {
         if (!["Enter", " "].includes((e as KeyboardEvent).key)) return;

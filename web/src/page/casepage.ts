@@ -1,6 +1,6 @@
 // One case: hold points, ledger, view, strip and slice, following one another.
 import { api, type Case, got, type MapInfo, type Redrawn, Refused, type Role, roles, type Slice } from "./api";
-import { readMap, readMesh } from "./binary";
+import { type Mesh, readMap, readMesh } from "./binary";
 import { Cut, inPlane } from "./cut";
 import { el } from "./dom";
 import { digitsOf, number, unit } from "./format";
@@ -43,6 +43,7 @@ export class CasePage {
   private work: Work;
   private changed = new Map<string, Changed>();
   private opened = performance.now();
+  private early: Promise<Mesh> | null = null;
   private ended = false;
 
   // The parts of the page that are written into.
@@ -80,7 +81,7 @@ export class CasePage {
       el("header", { class: "case-head" }, this.title, this.holds, this.work.root),
       el("section", { class: "say", "aria-live": "polite", "aria-label": t("next") }, this.sentence),
       el("section", { class: "panel ledger-panel", "aria-label": t("ledger") }, this.ledger.root),
-      el("section", { class: "panel view-panel", "aria-label": t("view") }, el("div", { class: "bar-head" }, this.viewTitle, this.toggles), el("div", { class: "view-slot" }), el("div", { class: "view-foot" }, this.key.root, this.tools)),
+      el("section", { class: "panel view-panel", "aria-label": t("view") }, el("div", { class: "bar-head" }, this.viewTitle, this.toggles), el("div", { class: "view-slot" }, el("p", { class: "empty later" }, t("pictureLater"))), el("div", { class: "view-foot" }, this.key.root, this.tools)),
       el("section", { class: "panel slice-panel", "aria-label": t("slice") }, el("div", { class: "bar-head" }, this.sliceTitle), this.cut.root, el("div", { class: "turn" }, step(-1, t("earlier"), "−"), this.turner, step(1, t("later"), "+"), el("button", { type: "button", class: "small lean-on", "aria-expanded": "false", onclick: () => this.leanOn(this.leaner.hidden) }, t("lean"))), this.leaner),
       el("section", { class: "panel strip-panel", "aria-label": t("strip") }, el("div", { class: "bar-head" }, this.stripTitle, this.stripNow), this.strip.root),
     );
@@ -121,10 +122,19 @@ export class CasePage {
     this.lean.set({ tilt: within(l.tilt + tilt, mostTilt), shift: within(l.shift + shift, mostShift) });
   }
 
+  private async mesh(role: Role): Promise<Mesh> {
+    const body = await got(api.GET("/api/cases/{id}/surfaces/{role}", { params: { path: { id: this.kase.id, role } }, parseAs: "arrayBuffer" }));
+    return readMesh(body as unknown as ArrayBuffer);
+  }
+
   /** load fetches the record and what is drawn; it may be called again after a change. */
   async load(): Promise<void> {
     this.head();
     this.work.show(this.kase);
+    if (this.kase.run && !this.work.busy) {
+      this.early = this.mesh("prepared"); // on its way while the record is read
+      this.early.catch(() => {}); // whoever waits for it is told
+    }
     try {
       const p = { params: { path: { id: this.kase.id } } };
       const [record, changes] = await Promise.all([got(api.GET("/api/cases/{id}/record", p)), got(api.GET("/api/cases/{id}/changes", p))]);
@@ -246,34 +256,34 @@ export class CasePage {
   private async picture(): Promise<void> {
     if (!this.frame || this.view) return;
     const begun = this.opened;
-    const mesh = async (role: Role) => readMesh((await got(api.GET("/api/cases/{id}/surfaces/{role}", { params: { path: { id: this.kase.id, role } }, parseAs: "arrayBuffer" }))) as unknown as ArrayBuffer);
     const slot = this.root.querySelector(".view-slot")!;
     const view = (this.view = new View(this.frame));
     const scene = (this.scene = this.frame);
     this.marks = new Marks(view, scene);
-    slot.append(view.root);
+    slot.replaceChildren(view.root);
     this.listen(view);
-    const [prepared, maps] = await Promise.all([mesh("prepared"), got(api.GET("/api/cases/{id}/maps", { params: { path: { id: this.kase.id } } })).catch(() => ({ maps: [] as MapInfo[] }))]);
+    const [prepared, maps] = await Promise.all([this.early ?? this.mesh("prepared"), got(api.GET("/api/cases/{id}/maps", { params: { path: { id: this.kase.id } } })).catch(() => ({ maps: [] as MapInfo[] }))]);
     if (this.ended) return;
     this.maps = maps.maps;
     view.add("prepared", prepared);
     view.finish(this.record!.finish_line as unknown as number[][]);
+    let mapped = false;
+    view.after = () => {
+      this.marks?.draw();
+      this.root.dataset.picture ??= String(Math.round(performance.now() - begun));
+      if (mapped) this.root.dataset.ready = "view";
+    };
     const r = this.reading.get();
     if (r) {
-      this.turnTo(r);
+      this.turnTo(r); // seen at once, its map a moment later
       await this.drawMap(r);
     }
     this.drawToggles();
-    view.after = () => {
-      this.marks?.draw();
-      if (this.root.dataset.ready === "view") return;
-      this.root.dataset.ready = "view";
-      this.root.dataset.picture = String(Math.round(performance.now() - begun));
-    };
+    mapped = true;
     view.draw();
     this.tools.replaceChildren();
     this.editor = new LineEditor(this.kase.id, view, scene, this.tools, (part, trying) => this.remeasured(part, trying), this.tell);
-    for (const s of this.record!.surfaces) if (s.role !== "prepared") void mesh(s.role as Role).then((m) => { if (!this.ended) { view.add(s.role as Role, m); view.show(this.seen); } }).catch((e: Error) => this.tell(e.message));
+    for (const s of this.record!.surfaces) if (s.role !== "prepared") void this.mesh(s.role as Role).then((m) => { if (!this.ended) { view.add(s.role as Role, m); view.show(this.seen); } }).catch((e: Error) => this.tell(e.message));
     await this.cutAnew();
   }
 
@@ -307,6 +317,8 @@ export class CasePage {
     this.view = null;
     this.slice = null;
     this.opened = performance.now();
+    delete this.root.dataset.picture;
+    this.early = null;
     await this.load();
   }
 

@@ -167,10 +167,8 @@ export class LineEditor {
     const by = steps[e.key];
     if (!by) return;
     e.preventDefault();
-    const r = this.view.canvas.getBoundingClientRect();
-    const p = this.view.pixel(toScene(this.frame, this.points[i]));
     const px = e.shiftKey ? 8 : 2;
-    this.drag(i, r.left + p.x + px * by[0], r.top + p.y + px * by[1]);
+    this.move(i, this.view.step("prepared", this.points[i], px * by[0], px * by[1]), "try");
   }
 
   private choose(i: number): void {

@@ -25,13 +25,13 @@ export function help(): HTMLDialogElement {
     ["[  ]", t("keyTilt")],
     [",  .", t("keyShift")],
     ["W", t("keyWorst")],
-    ["+  −", t("zoom")],
+    ["+  −", t("keyZoom")],
     ["L", t("keyLarge")],
     ["?", t("keyHelp")],
     ["Esc", t("keyBack")],
   ];
   const rows = keys.flatMap(([k, what]) => [el("dt", {}, ...k.split("  ").map((x) => el("kbd", {}, x))), el("dd", {}, what)]);
-  return sheet(t("keys"), el("dl", { class: "keys" }, ...rows), el("p", {}, t("pedals")), el("p", { class: "quiet" }, t("caution")));
+  return sheet(t("keys"), el("dl", { class: "keys" }, ...rows), el("p", {}, t("zoom")), el("p", {}, t("pedals")), el("p", { class: "quiet" }, t("caution")));
 }
 
 /** settings shows how the bench is set; changed is told of each change. */

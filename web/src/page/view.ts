@@ -264,6 +264,14 @@ export class View {
     return fromScene(this.frame, (s ? s.nearest(q) : q).toArray());
   }
 
+  /** step moves a point of the files by pixels as it is seen, and lays it on the surface nearest to there. */
+  step(role: Role, p: readonly number[], dx: number, dy: number): Point {
+    const q = new THREE.Vector3(...toScene(this.frame, p)).project(this.camera);
+    q.x += (2 * dx) / this.size.x;
+    q.y -= (2 * dy) / this.size.y;
+    return this.onto(role, fromScene(this.frame, q.unproject(this.camera).toArray()));
+  }
+
   /** pixel is where a point of the scene is drawn; hidden when a surface lies before it. */
   pixel(q: readonly number[] | THREE.Vector3, look = false): { x: number; y: number; hidden: boolean } {
     const p = q instanceof THREE.Vector3 ? q.clone() : new THREE.Vector3(...(q as Point));
