@@ -51,7 +51,7 @@ func (k *keeper) Aside(_ context.Context, id int64, kind, key string) ([]byte, e
 
 func kept(t *testing.T) *keeper {
 	t.Helper()
-	made, err := phantom.Build(context.Background(), phantom.Spec{Tooth: "46", Seed: 2, Noise: 0.006, Triangles: 30000, Crown: &phantom.Crown{Triangles: 15000}})
+	made, err := phantom.Build(context.Background(), phantom.Spec{Tooth: "46", Seed: 2, Noise: 0.006, Triangles: 16000, Crown: &phantom.Crown{Triangles: 8000}})
 	if err != nil {
 		t.Fatal(err)
 	}
