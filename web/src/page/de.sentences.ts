@@ -189,6 +189,7 @@ export const sentences: Sentences = {
     "measured to the surface from before; where that was over-contoured the true reduction of the tooth is less": "gemessen zur Fläche von vorher; wo diese überkonturiert war, ist der wahre Abtrag am Zahn kleiner",
     "an upper bound for one load on a dry flat layer on dentin: chewing in water breaks a crown at less": "eine obere Schranke für eine Last auf einer trockenen, ebenen Schicht auf Dentin: Kauen in Feuchte bricht eine Krone früher",
     "no place on the axial surface keeps a sprue away from both margin and contacts": "keine Stelle der Axialfläche hält einen Anguss von Rand und Kontakten fern",
+    "by the crown's own surface in the place where it sits, since a scan does not see between teeth that touch: confirm it with floss or foil": "nach der eigenen Fläche der Krone an der Stelle, wo sie sitzt, da ein Scan nicht zwischen Zähne sieht, die sich berühren: mit Zahnseide oder Folie bestätigen",
     "walls of the preparation": "Wände der Präparation",
     "mesial neighbour": "mesialer Nachbar",
     "distal neighbour": "distaler Nachbar",
