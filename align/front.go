@@ -9,11 +9,11 @@ import (
 	"crownassay/geom"
 )
 
-// findFront tells the front of the arch from the teeth: where most of an arch
-// was scanned it lies on the longer side; else teeth grow narrower from cheek
-// to tongue toward the front (mean breadths of Ash and Nelson: lower molars
-// 10.0 to 10.5 mm, premolars 7.5 to 8.0, canine 7.5, incisors 6.0 to 6.5; from
-// memory).
+// findFront tells the front of the arch from the teeth: they grow narrower from
+// cheek to tongue toward it (mean breadths of Ash and Nelson: lower molars 10.0
+// to 10.5 mm, premolars 7.5 to 8.0, canine 7.5, incisors 6.0 to 6.5; from
+// memory); where their breadths do not tell and most of an arch was scanned, it
+// lies on the longer side.
 func (a *Arch) findFront(pts []cell, f Frame, c [2]float64, rho float64) {
 	d := math.Hypot(c[0], c[1])
 	turn := f.X.Mul(c[1] / d).Add(f.Y.Mul(-c[0] / d)) // where angles about c grow at the preparation
@@ -23,14 +23,14 @@ func (a *Arch) findFront(pts []cell, f Frame, c [2]float64, rho float64) {
 		return
 	}
 	forward := 0.0
-	if (hi-lo)*180/math.Pi > wideArch {
+	if start, end, ok := breadths(pts, c, rho); ok && math.Abs(end-start) > narrowing*(start+end)/2 {
+		forward = math.Copysign(1, start-end)
+	} else if (hi-lo)*180/math.Pi > wideArch {
 		if hi > -lo*longerSide {
 			forward = 1
 		} else if -lo > hi*longerSide {
 			forward = -1
 		}
-	} else if start, end, ok := breadths(pts, c, rho); ok && math.Abs(end-start) > narrowing*(start+end)/2 {
-		forward = math.Copysign(1, start-end)
 	}
 	if forward == 0 {
 		return
