@@ -22,8 +22,7 @@ all: build
 build: $(page) ## one binary, bin/crownassay
 	$(GO) build -trimpath -o bin/crownassay ./cmd/crownassay
 
-# The random cases take about 5 minutes a hundred on two quiet cores; a release is
-# held to CROWNASSAY_CASES=200 make test.
+# The random cases are 200, or as many as CROWNASSAY_CASES says.
 test: $(installed) ## everything that proves the project
 	@mkdir -p build
 	$(GO) test -timeout 30m -skip '^TestRandomCases$$' ./...
