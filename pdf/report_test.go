@@ -95,12 +95,14 @@ func TestSameBytes(t *testing.T) {
 	}
 }
 
-// extracted is the text of a PDF as an independent program reads it.
+// extracted is the text of a PDF as an independent program reads it, or, where
+// it is not installed, as the reader of these tests does.
 func extracted(t *testing.T, b []byte) string {
 	t.Helper()
 	tool, err := exec.LookPath("pdftotext")
 	if err != nil {
-		t.Skip("there is no pdftotext (Debian: poppler-utils)")
+		t.Log("there is no pdftotext (Debian: poppler-utils): read by the tests' own reader")
+		return readText(t, b)
 	}
 	path := filepath.Join(t.TempDir(), "report.pdf")
 	if err := os.WriteFile(path, b, 0o644); err != nil {

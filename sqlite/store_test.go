@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -19,10 +20,11 @@ import (
 	"crownassay/record"
 )
 
-// clock moves on by a second at each look.
+// clock moves on by a second at each look, from any goroutine.
 func clock() func() time.Time {
-	t := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
-	return func() time.Time { t = t.Add(time.Second); return t }
+	var seconds atomic.Int64
+	start := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
+	return func() time.Time { return start.Add(time.Duration(seconds.Add(1)) * time.Second) }
 }
 
 func open(t *testing.T, dir string) *Store {
