@@ -281,3 +281,31 @@ func TestReplacedFileIsNoted(t *testing.T) {
 		t.Errorf("Verify = %+v, %v; want a note", v, err)
 	}
 }
+
+// TestTwoWriters: of two that take the same number only one gets it.
+func TestTwoWriters(t *testing.T) {
+	f := filled(t)
+	e, err := Lot("tool", "7", "AB", time.Now())
+	if err != nil {
+		t.Fatal(err)
+	}
+	const writers = 6
+	errs := make(chan error, writers)
+	for range writers {
+		go func() {
+			_, err := OpenFolder(f.dir, nil).Append(context.Background(), e)
+			errs <- err
+		}()
+	}
+	kept := 0
+	for range writers {
+		if err := <-errs; err == nil {
+			kept++
+		} else if !strings.Contains(err.Error(), "another program has just added entry") {
+			t.Error(err)
+		}
+	}
+	if v, err := Verify(context.Background(), f); err != nil || v.Entries != 6+kept || kept == 0 {
+		t.Errorf("%d were kept; Verify = %+v, %v", kept, v, err)
+	}
+}

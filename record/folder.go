@@ -132,7 +132,10 @@ func (f *Folder) Append(ctx context.Context, e Entry) (Sealed, error) {
 	if err != nil {
 		return s, err
 	}
-	return s, f.put(pageName(s.Number), b)
+	if err = f.put(pageName(s.Number), b); errors.Is(err, fs.ErrExist) {
+		err = fmt.Errorf("add to the record: another program has just added entry %d; do it again", s.Number)
+	}
+	return s, err
 }
 
 // AddRun keeps a run: its document under its hash, then the entry.

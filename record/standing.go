@@ -48,18 +48,6 @@ func Stand(all []Sealed) Standing {
 	return s
 }
 
-// KeptAs returns the newest run of a record that holds and has the document of
-// this hash; nil for none.
-func KeptAs(all []Sealed, document string) *Sealed {
-	corrected := Stand(all).Corrected
-	for i := len(all) - 1; i >= 0; i-- {
-		if e := &all[i]; e.Kind == KindRun && e.Run.Document == document && corrected[e.Number] == 0 {
-			return e
-		}
-	}
-	return nil
-}
-
 // Confirm makes the entry that passes a hold point after looking at the newest
 // run.
 func (s *Standing) Confirm(d *Document, p reading.HoldPoint, who, remark string) (Entry, error) {

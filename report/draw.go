@@ -138,7 +138,10 @@ func (d *drawer) finishLine() render.Curve {
 }
 
 // draw draws a scene with a ring at a place and the directions written in.
-func (d *drawer) draw(s render.Scene, says string, ring *[3]float64) (*pdf.Picture, error) {
+func (d *drawer) draw(ctx context.Context, s render.Scene, says string, ring *[3]float64) (*pdf.Picture, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	p, err := render.Draw(s)
 	if err != nil {
 		return nil, err

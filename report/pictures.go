@@ -24,12 +24,12 @@ func (d *drawer) overview(ctx context.Context) ([]pdf.Picture, error) {
 	}
 	scene := d.above(threeTeeth, large, *top)
 	scene.Curves = []render.Curve{d.finishLine()}
-	a, err := d.draw(scene, says, nil)
+	a, err := d.draw(ctx, scene, says, nil)
 	if err != nil {
 		return nil, err
 	}
 	a.Scale = scale
-	b, err := d.inPlace()
+	b, err := d.inPlace(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -38,7 +38,7 @@ func (d *drawer) overview(ctx context.Context) ([]pdf.Picture, error) {
 
 // inPlace shows the tooth between its neighbours from its buccal side: with
 // the crown as made or as designed, where there is one.
-func (d *drawer) inPlace() (*pdf.Picture, error) {
+func (d *drawer) inPlace(ctx context.Context) (*pdf.Picture, error) {
 	for _, c := range []struct {
 		role assay.Role
 		says string
@@ -46,24 +46,21 @@ func (d *drawer) inPlace() (*pdf.Picture, error) {
 		if s := d.surface(c.role); s != nil {
 			scene := d.beside(90, 20, threeTeeth, large, *s, *d.surface(assay.Prepared))
 			scene.Center = d.f.o.Add(d.f.z.Mul(crownMiddle))
-			return d.draw(scene, c.says, nil)
+			return d.draw(ctx, scene, c.says, nil)
 		}
 	}
 	scene := d.beside(90, 25, threeTeeth, large, *d.surface(assay.Prepared))
 	scene.Curves = []render.Curve{d.finishLine()}
-	return d.draw(scene, "The preparation from the buccal, its finish line violet.", nil)
+	return d.draw(ctx, scene, "The preparation from the buccal, its finish line violet.", nil)
 }
 
 // plain are the pictures for the patient: without measured colours.
 func (d *drawer) plain(ctx context.Context) ([]pdf.Picture, error) {
-	if err := ctx.Err(); err != nil {
-		return nil, err
-	}
-	a, err := d.draw(d.above(threeTeeth, large, *d.surface(assay.Prepared)), "Your prepared tooth, seen from above.", nil)
+	a, err := d.draw(ctx, d.above(threeTeeth, large, *d.surface(assay.Prepared)), "Your prepared tooth, seen from above.", nil)
 	if err != nil {
 		return nil, err
 	}
-	b, err := d.inPlace()
+	b, err := d.inPlace(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -87,7 +84,7 @@ func (d *drawer) finding(ctx context.Context, q *record.DocReading) (pdf.Finding
 		return f, err
 	}
 	scene, says := d.view(q.ID, azimuth, *s)
-	if f.Picture, err = d.draw(scene, says, &q.At.Point); err != nil {
+	if f.Picture, err = d.draw(ctx, scene, says, &q.At.Point); err != nil {
 		return f, err
 	}
 	f.Picture.Scale = scale
@@ -234,7 +231,7 @@ func (d *drawer) old(ctx context.Context) (*pdf.Finding, error) {
 		f := &pdf.Finding{Reading: q}
 		var err error
 		scene := d.beside(azimuth, 15, oneTooth, small, *s)
-		if f.Picture, err = d.draw(scene, "The restoration before, from the "+d.side(azimuth)+" side. Ring: "+strings.ToLower(q.Name)+".", &q.At.Point); err != nil {
+		if f.Picture, err = d.draw(ctx, scene, "The restoration before, from the "+d.side(azimuth)+" side. Ring: "+strings.ToLower(q.Name)+".", &q.At.Point); err != nil {
 			return nil, err
 		}
 		if f.Slice, err = d.section(ctx, q, azimuth); err != nil {

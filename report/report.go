@@ -19,6 +19,8 @@ type Options struct {
 	Patient string          // the practice's own code
 	Title   string          // a remark
 	Entries []record.Sealed // of the case's record
+	Run     *record.Sealed  // its newest run; nil where there is none
+	Kept    []byte          // the document of that run
 	// Progress is told each step and how much of it is done; nil for none.
 	Progress func(step string, done, total int)
 }
@@ -68,21 +70,35 @@ func WritePatient(ctx context.Context, w io.Writer, m *assay.Measured, o Options
 	return r.WritePatient(w)
 }
 
-// begin reads the document and finds the run that it was kept as.
+// begin takes the document that is told of.
 func begin(m *assay.Measured, o Options) (*pdf.Report, *drawer, error) {
-	var b bytes.Buffer
-	if err := m.Record.WriteJSON(&b); err != nil {
-		return nil, nil, err
-	}
-	doc, err := record.ReadDocument(b.Bytes())
+	_, doc, run, err := o.Told(m)
 	if err != nil {
 		return nil, nil, err
 	}
 	if doc.Frame == nil {
 		return nil, nil, fmt.Errorf("make report: the case has no frame, so that nothing can be drawn")
 	}
-	return &pdf.Report{Document: doc, Title: o.Title, Patient: o.Patient, Entries: o.Entries, Kept: record.KeptAs(o.Entries, record.Hash(b.Bytes())), Paper: o.Paper},
-		newDrawer(m, doc), nil
+	return &pdf.Report{Document: doc, Title: o.Title, Patient: o.Patient, Entries: o.Entries, Kept: run, Paper: o.Paper}, newDrawer(m, doc), nil
+}
+
+// Told is the document that is told of a case: that of the record's newest run,
+// byte for byte, where this is of the same case as was measured now, and that
+// run; else what was measured now and nil.
+func (o *Options) Told(m *assay.Measured) ([]byte, *record.Document, *record.Sealed, error) {
+	var b bytes.Buffer
+	if err := m.Record.WriteJSON(&b); err != nil {
+		return nil, nil, nil, err
+	}
+	now, err := record.ReadDocument(b.Bytes())
+	if err != nil || o.Run == nil {
+		return b.Bytes(), now, nil, err
+	}
+	kept, err := record.ReadDocument(o.Kept)
+	if err != nil || !record.SameCase(kept, now) {
+		return b.Bytes(), now, nil, err
+	}
+	return o.Kept, kept, o.Run, nil
 }
 
 func (o *Options) say(step string, done, total int) {

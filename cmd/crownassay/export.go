@@ -44,10 +44,7 @@ func (c *exportCommand) Run(p *program) error {
 
 // export writes a measured case in a format.
 func (o *openedCase) export(ctx context.Context, w io.Writer, format string, id reading.ID) error {
-	switch format {
-	case "json":
-		return o.measured.Record.WriteJSON(w)
-	case "glb", "ply":
+	if format == "glb" || format == "ply" {
 		s, err := report.Colored(ctx, o.measured, id)
 		if err != nil {
 			return err
@@ -57,33 +54,28 @@ func (o *openedCase) export(ctx context.Context, w io.Writer, format string, id 
 		}
 		return meshio.WriteColoredPLY(w, s)
 	}
-	run, err := newRun(0, o.measured.Record)
-	if err != nil {
+	opt := o.options(pdf.A4)
+	b, d, run, err := opt.Told(o.measured)
+	switch {
+	case err != nil:
 		return err
-	}
-	d, err := record.ReadDocument(run.Document)
-	if err != nil {
+	case format == "json":
+		_, err := w.Write(b)
 		return err
-	}
-	if format == "csv" {
+	case format == "csv":
 		return d.WriteCSV(w)
 	}
-	return o.fhir(ctx, w, d, record.Hash(run.Document))
-}
-
-// fhir writes the bundle with the report in it.
-func (o *openedCase) fhir(ctx context.Context, w io.Writer, d *record.Document, hash string) error {
 	var sheet bytes.Buffer
-	if err := report.Write(ctx, &sheet, o.measured, o.options(pdf.A4)); err != nil {
+	if err := report.Write(ctx, &sheet, o.measured, opt); err != nil {
 		return err
 	}
-	r := fhir.Run{Document: d, Hash: hash, Patient: strings.TrimSpace(o.patient), Entries: o.entries, Kept: record.KeptAs(o.entries, hash), Report: sheet.Bytes()}
+	r := fhir.Run{Document: d, Hash: record.Hash(b), Patient: strings.TrimSpace(o.patient), Entries: o.entries, Kept: run, Report: sheet.Bytes()}
 	return r.Write(w)
 }
 
 // options are how the case's report is made.
 func (o *openedCase) options(paper pdf.Paper) report.Options {
-	return report.Options{Paper: paper, Patient: o.patient, Title: o.title, Entries: o.entries}
+	return report.Options{Paper: paper, Patient: o.patient, Title: o.title, Entries: o.entries, Run: o.run, Kept: o.kept}
 }
 
 // exporter writes cases of a bench.
@@ -98,7 +90,7 @@ func (e exporter) opened(ctx context.Context, id int64) (o openedCase, err error
 		return o, err
 	}
 	o.patient, o.title = k.Patient, k.Title
-	if o.entries, err = record.Entries(ctx, e.store.Book(id)); err != nil {
+	if err := o.read(ctx, e.store.Book(id)); err != nil {
 		return o, err
 	}
 	o.measured, err = e.desk.Open(ctx, id)

@@ -50,6 +50,17 @@ type openedCase struct {
 	measured       *assay.Measured
 	patient, title string
 	entries        []record.Sealed
+	run            *record.Sealed // the newest one
+	kept           []byte         // its document
+}
+
+// read reads the case's record.
+func (o *openedCase) read(ctx context.Context, b record.Book) (err error) {
+	if o.entries, err = record.Entries(ctx, b); err != nil {
+		return err
+	}
+	o.run, o.kept, err = record.NewestRun(ctx, b, o.entries)
+	return err
 }
 
 // opened measures a case that is given as a folder or by its number on the
@@ -61,7 +72,7 @@ func (f *bookFlags) opened(ctx context.Context, tell func(string, int, int)) (o 
 		if err != nil {
 			return o, err
 		}
-		if o.entries, err = record.Entries(ctx, record.OpenFolder(caseFolder(f.Case), nil)); err != nil {
+		if err := o.read(ctx, record.OpenFolder(caseFolder(f.Case), nil)); err != nil {
 			return o, err
 		}
 		o.measured, err = assay.Measure(ctx, c, assay.Options{Progress: tell})
