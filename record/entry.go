@@ -44,10 +44,13 @@ const Beginning = "0000000000000000000000000000000000000000000000000000000000000
 
 // RunEntry is a run: its document by hash, and what it was made from.
 type RunEntry struct {
-	Number   int64         `json:"number"`   // of the run in the store; 0 in a folder
-	Document string        `json:"document"` // SHA-256 of the document as it is printed
-	Stored   string        `json:"stored"`   // SHA-256 of the bytes it is kept in
-	Program  string        `json:"program"`  // version
+	Number   int64         `json:"number"`          // of the run in the store; 0 in a folder
+	Takes    []int64       `json:"takes,omitempty"` // in the store, what the run's row says beside its document
+	Line     int64         `json:"line,omitempty"`
+	Made     int64         `json:"made,omitempty"` // microseconds since 1970
+	Document string        `json:"document"`       // SHA-256 of the document as it is printed
+	Stored   string        `json:"stored"`         // SHA-256 of the bytes it is kept in
+	Program  string        `json:"program"`        // version
 	Tooth    string        `json:"tooth"`
 	System   string        `json:"numbering"`
 	Material string        `json:"material"`

@@ -3,10 +3,12 @@ package sqlite
 import (
 	"context"
 	"database/sql"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"time"
 
 	"crownassay/record"
@@ -73,11 +75,21 @@ func appendEntry(ctx context.Context, tx *sql.Tx, id int64, at time.Time, e reco
 	return s, err
 }
 
-// Document returns a run's document and what it is packed in.
+// Document returns a run's document and what it is packed in. A row that says
+// otherwise than the entry beside its document is an error too.
 func (b *Book) Document(ctx context.Context, r *record.RunEntry) (document, stored []byte, err error) {
-	err = b.s.db.QueryRowContext(ctx, `SELECT document FROM runs WHERE id = ? AND case_id = ?`, r.Number, b.id).Scan(&stored)
+	var takes string
+	var line sql.NullInt64
+	var made int64
+	err = b.s.db.QueryRowContext(ctx, `SELECT document, takes, line_id, made FROM runs WHERE id = ? AND case_id = ?`, r.Number, b.id).Scan(&stored, &takes, &line, &made)
 	if err := notFound(err, "run", r.Number); err != nil {
 		return nil, nil, err
+	}
+	if r.Made != 0 { // entries of the first days have no copy of the row
+		var listed []int64
+		if err := json.Unmarshal([]byte(takes), &listed); err != nil || !slices.Equal(listed, r.Takes) || line.Int64 != r.Line || line.Valid != (r.Line != 0) || made != r.Made {
+			return nil, nil, fmt.Errorf("the row of run %d was changed after it was kept", r.Number)
+		}
 	}
 	document, err = unpack(stored)
 	return document, stored, err
@@ -104,9 +116,11 @@ func (b *Book) Runs(ctx context.Context) ([]int64, error) {
 func enter(ctx context.Context, tx *sql.Tx) error {
 	type old struct {
 		id, of, made int64
+		takes        string
+		line         sql.NullInt64
 		stored       []byte
 	}
-	r, err := tx.QueryContext(ctx, `SELECT id, case_id, made, document FROM runs ORDER BY id`)
+	r, err := tx.QueryContext(ctx, `SELECT id, case_id, made, takes, line_id, document FROM runs ORDER BY id`)
 	if err != nil {
 		return err
 	}
@@ -114,7 +128,7 @@ func enter(ctx context.Context, tx *sql.Tx) error {
 	var all []old
 	for r.Next() {
 		var o old
-		if err := r.Scan(&o.id, &o.of, &o.made, &o.stored); err != nil {
+		if err := r.Scan(&o.id, &o.of, &o.made, &o.takes, &o.line, &o.stored); err != nil {
 			return err
 		}
 		all = append(all, o)
@@ -127,7 +141,11 @@ func enter(ctx context.Context, tx *sql.Tx) error {
 		if err != nil {
 			return fmt.Errorf("run %d: %w", o.id, err)
 		}
-		if _, err := enterRun(ctx, tx, record.Run{ID: o.id, Case: o.of, Document: doc, Made: moment(o.made)}, o.stored); err != nil {
+		run := record.Run{ID: o.id, Case: o.of, Document: doc, Line: o.line.Int64, Made: moment(o.made)}
+		if err := json.Unmarshal([]byte(o.takes), &run.Takes); err != nil {
+			return fmt.Errorf("run %d: %w", o.id, err)
+		}
+		if _, err := enterRun(ctx, tx, run, o.stored); err != nil {
 			return fmt.Errorf("run %d: %w", o.id, err)
 		}
 	}
@@ -140,6 +158,6 @@ func enterRun(ctx context.Context, tx *sql.Tx, r record.Run, stored []byte) (rec
 	if err != nil {
 		return record.Sealed{}, err
 	}
-	e.Number = r.ID
+	e.Number, e.Takes, e.Line, e.Made = r.ID, r.Takes, r.Line, r.Made.UnixMicro()
 	return appendEntry(ctx, tx, r.Case, r.Made, record.Entry{Kind: record.KindRun, Who: r.Who, Run: e})
 }

@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"crownassay/geom"
 	"crownassay/record"
 )
 
@@ -76,11 +77,15 @@ func TestAnyBitIsSeen(t *testing.T) {
 	ctx := context.Background()
 	s, k := written(t, t.TempDir())
 	free(t, s)
+	if _, err := s.AddLine(ctx, record.Drawn{Case: 2, Points: []geom.Vec{{X: 1}, {Y: 1}, {Z: 1}}}); err != nil { // for a run to name falsely
+		t.Fatal(err)
+	}
 	flips := 0
 	for _, cell := range []struct{ get, set string }{
 		{`SELECT content FROM entries WHERE case_id = 1 AND number = ?`, `UPDATE entries SET content = ? WHERE case_id = 1 AND number = ?`},
 		{`SELECT CAST(hash AS BLOB) FROM entries WHERE case_id = 1 AND number = ?`, `UPDATE entries SET hash = CAST(? AS TEXT) WHERE case_id = 1 AND number = ?`},
 		{`SELECT document FROM runs WHERE id = ?`, `UPDATE runs SET document = ? WHERE id = ?`},
+		{`SELECT CAST(takes AS BLOB) FROM runs WHERE id = ?`, `UPDATE runs SET takes = CAST(? AS TEXT) WHERE id = ?`},
 	} {
 		for n := 1; n <= 3; n++ {
 			var was []byte
@@ -112,6 +117,18 @@ func TestAnyBitIsSeen(t *testing.T) {
 	}
 	if v, err := record.Verify(ctx, s.Book(k.ID)); err != nil || flips < 1500 {
 		t.Errorf("put back: %+v, %v after %d flips", v, err, flips)
+	}
+	for _, q := range []string{`made = made + 1`, `made = made - 4096`, `line_id = 1`} {
+		if _, err := s.db.Exec(`UPDATE runs SET ` + q + ` WHERE id = 2`); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := record.Verify(ctx, s.Book(k.ID)); err == nil || !strings.Contains(err.Error(), "the row of run 2 was changed") {
+			t.Errorf("%s: %v", q, err)
+		}
+		back := map[string]string{`made = made + 1`: `made = made - 1`, `made = made - 4096`: `made = made + 4096`, `line_id = 1`: `line_id = NULL`}[q]
+		if _, err := s.db.Exec(`UPDATE runs SET ` + back + ` WHERE id = 2`); err != nil {
+			t.Fatal(err)
+		}
 	}
 	mesh, _ := filepath.Glob(filepath.Join(s.dir, meshFolder, "*"))
 	if err := os.WriteFile(mesh[0], []byte("onf"), 0o600); err != nil {
