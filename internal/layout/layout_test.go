@@ -17,6 +17,7 @@ const module = "crownassay/"
 const order = `
 # the geometry arm
 geom, internal/par < mesh
+geom < fit
 mesh < meshio, bvh, curvature
 bvh, curvature < align
 align < finishline
@@ -35,15 +36,18 @@ internal/palette < pdf
 meshio, measure, record < assay
 assay, web < desk
 
+# the practice checks its own scanner: bodies and scans, no case
+fit, align, meshio, unit, internal/yamldoc, internal/text < gauge
+
 # invented cases know files and shapes, never how they are measured
-meshio < internal/phantom
+meshio, internal/shape < internal/phantom
 reading, mesh < internal/foreign
 mesh, internal/palette < internal/render
 mesh < internal/shape
 
 # on top
 assay, internal/render, pdf < report
-assay, internal/phantom, desk, web, sqlite, jobs, inbox, report, fhir, backup < cmd/crownassay
+assay, internal/phantom, gauge, desk, web, sqlite, jobs, inbox, report, fhir, backup < cmd/crownassay
 assay, internal/phantom < bench
 `
 
@@ -63,7 +67,9 @@ var apart = map[string][]string{
 	"jobs":             {"mesh", "meshio", "bvh", "measure", "assay", "sqlite", "postgres", "pdf", "fhir", "web"},
 	"desk":             {"sqlite", "postgres", "jobs", "pdf", "fhir", "report"},
 	"report":           {"sqlite", "postgres", "jobs", "web", "desk"},
-	"internal/phantom": {"bvh", "curvature", "align", "finishline", "measure", "conformity", "record", "assay"},
+	"fit":              {"mesh", "bvh", "reading", "conformity"},
+	"gauge":            {"finishline", "measure", "reading", "conformity", "record", "assay", "sqlite", "pdf", "web"},
+	"internal/phantom": {"gauge", "fit", "bvh", "curvature", "align", "finishline", "measure", "conformity", "record", "assay"},
 	"measure":          {"conformity", "record", "meshio"},
 }
 
