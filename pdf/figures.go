@@ -290,7 +290,10 @@ func (s *sheet) edges(r *record.DocReading, X, Y func(float64) float64, px, pw f
 		if below {
 			dy = 1.9
 		}
-		s.tag(X(a)+1.5, Y(*e)+dy, 6.5, bold, accent, "L", [2]string{"at least ", "at most "}[i]+r.EdgeText(*e))
+		text := [2]string{"at least ", "at most "}[i] + r.EdgeText(*e)
+		s.set(6.5, bold, accent)
+		x := math.Min(X(a)+1.5, px+pw-s.GetStringWidth(text)-1)
+		s.tag(x, Y(*e)+dy, 6.5, bold, accent, "L", text)
 	}
 }
 

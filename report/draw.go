@@ -32,6 +32,7 @@ type drawer struct {
 	m   *assay.Measured
 	doc *record.Document
 	f   frame
+	top float64      // height of the tooth or its crown above the finish line, mm
 	rim [360]float64 // distance of the finish line from the axis at each degree, mm
 }
 
@@ -39,6 +40,7 @@ func newDrawer(m *assay.Measured, doc *record.Document) *drawer {
 	f := doc.Frame
 	d := &drawer{m: m, doc: doc, f: frame{vec(f.Origin), vec(f.Zero), vec(f.Turn), vec(f.Placement), f.Mesial != nil}}
 	d.measureRim(m.Record.FinishLine)
+	d.measureTop()
 	return d
 }
 
@@ -51,6 +53,25 @@ func (d *drawer) measureRim(line []geom.Vec) {
 			v := p.Add(q.Sub(p).Mul(float64(k) / float64(steps))).Sub(d.f.o).Reject(d.f.z)
 			a := d.degree(v)
 			d.rim[a] = math.Max(d.rim[a], v.Norm())
+		}
+	}
+}
+
+// measureTop notes how high the tooth stands within its finish line, or its
+// crown.
+func (d *drawer) measureTop() {
+	for _, role := range []assay.Role{assay.Prepared, assay.Crown, assay.Finished} {
+		m := d.m.Surface(role)
+		if m == nil {
+			continue
+		}
+		for _, p := range m.V {
+			v := p.Sub(d.f.o)
+			if z := v.Dot(d.f.z); z > d.top {
+				if out := v.Reject(d.f.z); role != assay.Prepared || out.Norm() < d.rim[d.degree(out)] {
+					d.top = z
+				}
+			}
 		}
 	}
 }
@@ -96,10 +117,10 @@ const steep = 0.8
 
 // What a picture spans, mm.
 const (
-	oneTooth    = 13.0
-	threeTeeth  = 19.0
-	middle      = 2.2 // height of the middle of a picture above the finish line, mm
-	crownMiddle = 3.4 // the same of a crown in its place
+	oneTooth   = 13.0
+	threeTeeth = 19.0
+	below      = 1.8 // mm that are shown below the finish line at least
+	above      = 0.6 // and above the tooth
 )
 
 // lineColor is the page's accent.
@@ -107,8 +128,12 @@ var lineColor = color.RGBA{0x6a, 0x3d, 0x8a, 255}
 
 // above looks along the placement axis, with azimuth 90 up.
 func (d *drawer) above(span float64, px image.Point, solids ...render.Solid) render.Scene {
-	return render.Scene{Solids: solids, Toward: d.f.z.Neg(), Up: d.f.y, Center: d.f.o.Add(d.f.z.Mul(middle)), Span: span, Pixels: px}
+	return render.Scene{Solids: solids, Toward: d.f.z.Neg(), Up: d.f.y, Center: d.f.o, Span: span, Pixels: px}
 }
+
+// middle is the height of the middle of a picture from the side, mm above the
+// finish line.
+func (d *drawer) middle() float64 { return (d.top + above - below) / 2 }
 
 // beside looks from an azimuth, so many degrees above the horizon; what stands
 // before the tooth is cut away.
@@ -123,7 +148,8 @@ func (d *drawer) beside(azimuth, rise, span float64, px image.Point, solids ...r
 			solids[i].Cut = d.before(eye, bulgeKept, bulgeKept)
 		}
 	}
-	return render.Scene{Solids: solids, Toward: eye.Neg(), Up: d.f.z, Center: d.f.o.Add(d.f.z.Mul(middle)), Span: span, Pixels: px}
+	span = math.Max(span, (d.top+below+above)*float64(px.X)/float64(px.Y)) // a tall tooth needs more
+	return render.Scene{Solids: solids, Toward: eye.Neg(), Up: d.f.z, Center: d.f.o.Add(d.f.z.Mul(d.middle())), Span: span, Pixels: px}
 }
 
 // out is the direction of an azimuth.
@@ -197,7 +223,14 @@ func roleOf(id reading.ID) assay.Role {
 var shownBy = map[reading.ID]reading.ID{
 	"crown.strength.radial":    "crown.thickness.occlusal",
 	"finished.strength.radial": "finished.thickness.occlusal",
+
+	"preparation.convergence.mesiodistal":  wallMap,
+	"preparation.convergence.buccolingual": wallMap,
 }
+
+// wallMap shows the angle of each wall to the axis. Limits of a convergence,
+// which is that of two walls together, are none of it.
+const wallMap = reading.ID("preparation.convergence.mean")
 
 // mapped colours a surface by a reading's map, where there is one.
 func (d *drawer) mapped(ctx context.Context, s *render.Solid, role assay.Role, id reading.ID) (*pdf.Scale, error) {
@@ -223,7 +256,7 @@ func (d *drawer) mapped(ctx context.Context, s *render.Solid, role assay.Role, i
 	}
 	k := &pdf.Scale{}
 	var lo, hi *float64
-	if q.Limit != nil {
+	if q.Limit != nil && id != wallMap {
 		lo, hi = q.Limit.Min, q.Limit.Max
 		for _, e := range []*float64{lo, hi} {
 			if e != nil {

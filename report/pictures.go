@@ -45,7 +45,6 @@ func (d *drawer) inPlace(ctx context.Context) (*pdf.Picture, error) {
 	}{{assay.Finished, "The crown as made, in its place, from the buccal."}, {assay.Crown, "The crown as designed, in its place, from the buccal."}} {
 		if s := d.surface(c.role); s != nil {
 			scene := d.beside(90, 20, threeTeeth, large, *s, *d.surface(assay.Prepared))
-			scene.Center = d.f.o.Add(d.f.z.Mul(crownMiddle))
 			return d.draw(ctx, scene, c.says, nil)
 		}
 	}
@@ -74,7 +73,7 @@ func (d *drawer) plain(ctx context.Context) ([]pdf.Picture, error) {
 // finding draws a reading's picture and section.
 func (d *drawer) finding(ctx context.Context, q *record.DocReading) (pdf.Finding, error) {
 	f := pdf.Finding{Reading: q}
-	azimuth, role := azimuthOf(&d.f, q.At.Point), roleOf(q.ID)
+	azimuth, role := d.azimuth(q), roleOf(q.ID)
 	s := d.surface(role)
 	if s == nil {
 		return f, nil
@@ -84,12 +83,32 @@ func (d *drawer) finding(ctx context.Context, q *record.DocReading) (pdf.Finding
 		return f, err
 	}
 	scene, says := d.view(q.ID, azimuth, *s)
-	if f.Picture, err = d.draw(ctx, scene, says, &q.At.Point); err != nil {
+	if f.Picture, err = d.draw(ctx, scene, says, placeOf(q)); err != nil {
 		return f, err
 	}
 	f.Picture.Scale = scale
 	f.Slice, err = d.section(ctx, q, azimuth)
 	return f, err
+}
+
+// azimuth is where a reading is looked at: at its place, or, of one of the whole
+// tooth, across the walls that it compares.
+func (d *drawer) azimuth(q *record.DocReading) float64 {
+	switch {
+	case q.At != nil:
+		return azimuthOf(&d.f, q.At.Point)
+	case strings.HasSuffix(string(q.ID), ".mesiodistal"):
+		return 0
+	}
+	return 90
+}
+
+// placeOf is the place of a reading; nil for one of the whole tooth.
+func placeOf(q *record.DocReading) *[3]float64 {
+	if q.At == nil {
+		return nil
+	}
+	return &q.At.Point
 }
 
 // view chooses from where a reading is best seen.
@@ -146,12 +165,16 @@ func (d *drawer) section(ctx context.Context, q *record.DocReading, azimuth floa
 	if err != nil {
 		return nil, err
 	}
-	p := vec(q.At.Point).Sub(c.Origin)
-	mark := [2]float64{p.Dot(c.Right), p.Dot(c.Up)}
-	out := &pdf.Slice{Says: fmt.Sprintf("Section at azimuth %.0f° (%s).", azimuth, d.side(azimuth)), Mark: &mark, Value: q.Plain(), Half: 4.6, At: mark}
+	out := &pdf.Slice{Says: fmt.Sprintf("Section at azimuth %.0f° (%s).", azimuth, d.side(azimuth)), Value: q.Plain(), Half: math.Max(6.4, 0.65*(d.top+below+above)), At: [2]float64{0, d.middle()}}
 	for _, l := range c.Lines {
 		out.Lines = append(out.Lines, pdf.SliceLine{Role: string(l.Role), Closed: l.Closed, Points: l.Points})
 	}
+	if q.At == nil {
+		return out, nil
+	}
+	p := vec(q.At.Point).Sub(c.Origin)
+	mark := [2]float64{p.Dot(c.Right), p.Dot(c.Up)}
+	out.Mark, out.At, out.Half = &mark, mark, 4.6
 	if role := partner(q.ID); role != "" && q.Value != nil && q.Unit == "mm" {
 		out.Other = across(c, role, mark, *q.Value, role == roleOf(q.ID))
 	}

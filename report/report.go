@@ -116,7 +116,7 @@ var usual = []reading.ID{"preparation.clearance.occlusal", "finished.thickness.o
 func choose(d *record.Document) (out []*record.DocReading) {
 	have := map[reading.ID]bool{}
 	add := func(q *record.DocReading) {
-		if q != nil && q.Value != nil && q.At != nil && !have[reading.AsDesigned(q.ID)] && len(out) < mostFindings {
+		if q != nil && q.Value != nil && (q.At != nil || len(q.Profile) > 1) && !have[reading.AsDesigned(q.ID)] && len(out) < mostFindings {
 			have[reading.AsDesigned(q.ID)] = true
 			out = append(out, q)
 		}

@@ -28,12 +28,15 @@ func TestChoose(t *testing.T) {
 	}
 	none := r("preparation.undercut.depth", reading.Fails)
 	none.At = nil // it cannot be shown
+	whole := r("preparation.convergence.mean", reading.Fails)
+	whole.At, whole.Profile = nil, []record.DocSample{{Azimuth: 0, Value: value(1)}, {Azimuth: 1, Value: value(1)}}
 	for name, c := range map[string]struct {
 		in   []record.DocReading
 		want []reading.ID
 	}{
 		"worst first": {[]record.DocReading{r("preparation.line_angle.radius", reading.Undecided), none, r("crown.thickness.occlusal", reading.Fails),
 			r("finished.thickness.occlusal", reading.Fails)}, []reading.ID{"crown.thickness.occlusal", "preparation.line_angle.radius"}},
+		"of the whole tooth": {[]record.DocReading{whole, r("crown.contact.mesial", reading.Fails)}, []reading.ID{"preparation.convergence.mean", "crown.contact.mesial"}},
 		"all is well": {[]record.DocReading{r("preparation.height.min", reading.Conforms), r("preparation.clearance.occlusal", reading.Conforms), r("crown.fit.marginal_gap.max", reading.Conforms)},
 			[]reading.ID{"preparation.clearance.occlusal", "crown.fit.marginal_gap.max"}},
 		"too many": {[]record.DocReading{r("crown.contact.mesial", reading.Fails), r("crown.contact.distal", reading.Fails), r("crown.contact.occlusal", reading.Fails),
