@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"crownassay/internal/phantom"
 	"crownassay/record"
@@ -64,7 +65,7 @@ func (p *program) demonstrate(spec phantom.Spec, dir string, b *bench) error {
 	if err := r.Write(dir); err != nil {
 		return err
 	}
-	if err := b.add(p.ctx, c, spec.Title, m); err != nil {
+	if err := b.add(p.ctx, c, strings.TrimSuffix(spec.Title, ", "+c.Tooth.Name()), m); err != nil {
 		return err
 	}
 	if err := p.print(r, false); err != nil {

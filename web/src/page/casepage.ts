@@ -14,7 +14,7 @@ import { counts, type HoldPoint, holdPoints, ledger, type Reading, type Record_,
 import { rangeFor, type Range } from "./scale";
 import { Shared } from "./state";
 import { Strip } from "./strip";
-import { decided, language, material, readingName, say, t, toothName, word } from "./text";
+import { decided, language, material, readingName, say, sector, see, t, toothName, word } from "./text";
 import { toothNumber } from "./tooth";
 import { View } from "./view";
 import { Work } from "./work";
@@ -64,6 +64,7 @@ export class CasePage {
     private tell: (message: string) => void,
   ) {
     this.work = new Work(kase, tell, () => void this.measured(), () => void this.firstReadings());
+    see(kase.iso);
     this.azimuth.follow(() => void this.cutAnew());
     this.lean.follow(() => void this.cutAnew());
     this.pointed.follow((a) => this.followPointer(a));
@@ -283,8 +284,21 @@ export class CasePage {
     view.draw();
     this.tools.replaceChildren();
     this.editor = new LineEditor(this.kase.id, view, scene, this.tools, (part, trying) => this.remeasured(part, trying), this.tell);
-    for (const s of this.record!.surfaces) if (s.role !== "prepared") void this.mesh(s.role as Role).then((m) => { if (!this.ended) { view.add(s.role as Role, m); view.show(this.seen); } }).catch((e: Error) => this.tell(e.message));
+    const first = [...this.seen];
+    const others = this.record!.surfaces.map((s) => s.role as Role).filter((role) => role !== "prepared");
+    for (const role of others.sort((a, c) => Number(first.includes(c)) - Number(first.includes(a)))) void this.further(role).catch((e: Error) => this.tell(e.message));
     await this.cutAnew();
+  }
+
+  /** further fetches another surface, with the map of the reading that is chosen where it has that. */
+  private async further(role: Role): Promise<void> {
+    const view = this.view;
+    const m = await this.mesh(role);
+    if (this.ended || !view || view !== this.view) return;
+    view.add(role, m);
+    view.show(this.seen);
+    const r = this.reading.get();
+    if (r && this.maps.some((x) => x.reading === r.id && x.role === role)) await this.drawMap(r, false);
   }
 
   /** remeasured takes up what a moved finish line has changed. While it is still being moved, only figures and the strip follow. */
@@ -411,7 +425,7 @@ export class CasePage {
 
   private words(a: number): string {
     const deg = `${number(a, 0)}°`;
-    return this.frame?.named ? `${deg} ${word("sectors", sectorAt(a))}` : deg;
+    return this.frame?.named ? `${deg} ${sector(sectorAt(a))}` : deg;
   }
 
   private turnBy(d: number): void {

@@ -298,6 +298,11 @@ export const sentences: Sentences = {
     "no limit is published for a short margin": "für einen zu kurzen Rand ist kein Grenzwert veröffentlicht",
     "no limit is published for horizontal over-extension": "für waagrechten Überstand ist kein Grenzwert veröffentlicht",
     "no limit is published for the wall just above the margin, where every crown runs thin": "für die Wand knapp über dem Rand, wo jede Krone dünn ausläuft, ist kein Grenzwert veröffentlicht",
+    "a ball-end tool mills no corner inside the crown sharper than its tip; the finest in use has a radius of 0.3 mm (Kim et al. 2016, J Prosthet Dent)": "ein Kugelfräser fräst innen keine Ecke schärfer als seine Spitze; der feinste gebräuchliche hat einen Radius von 0,3 mm (Kim et al. 2016, J Prosthet Dent)",
+    "no limit is published; about twice the noise of 5 to 13 um found on a flat wafer (PLoS One 2017, PMC5549906)": "kein Grenzwert ist veröffentlicht; etwa das Doppelte des Rauschens von 5 bis 13 µm auf einer ebenen Scheibe (PLoS One 2017, PMC5549906)",
+    "no undercut is wanted, and none below 0.03 mm can be told from none with a scanner that is 15 um off; one below the cement space of 0.06 mm does not keep a crown from seating": "kein Unterschnitt ist erwünscht, und einer unter 0,03 mm ist mit einem Scanner, der um 15 µm danebenliegt, nicht von keinem zu unterscheiden; einer unter dem Zementspalt von 0,06 mm hindert keine Krone am Aufsitzen",
+    "the section's own mean taper (limiting taper: Parker et al. 1988, 1993)": "die mittlere Konizität des Schnitts selbst (Grenzkonizität: Parker et al. 1988, 1993)",
+    "0.5 mm sufficed in vitro, 0.2 mm failed when cemented (Weigl et al. 2018, J Adv Prosthodont 10:79)": "0,5 mm genügten in vitro, 0,2 mm versagten zementiert (Weigl et al. 2018, J Adv Prosthodont 10:79)",
     "every reading that has a limit conforms.": "Alle Messwerte mit Grenzwert sind erfüllt.",
   },
   templates: [
@@ -403,6 +408,8 @@ export const sentences: Sentences = {
     // Steps, guesses and sources.
     ["measuring: {x}", "gemessen wird: {x}"],
     ["{n} % of it lies on the prepared arch, and it does not show one preparation", "{n} % von ihr auf dem präparierten Bogen liegen und sie nicht eine Präparation zeigt"],
+    ["{v}: {n1} mm on molars, {n2} mm on other teeth", "{v}: {n1} mm an Molaren, {n2} mm an anderen Zähnen"],
+    ["{n1} to {n2} mm ({v})", "{n1} bis {n2} mm ({v})"],
     ["limit: {v} ({x}).", "Grenze: {v} ({x})."],
     ["no limit is published; {x}", "kein Grenzwert ist veröffentlicht; {x}"],
     ["{x}; {y}", "{x}; {y}"],

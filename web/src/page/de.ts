@@ -176,6 +176,7 @@ export const de: Catalogue = {
   decided: { fails: "{n} verfehlt", undecided: "{n} unentschieden", unmeasured: "{n} nicht gemessen", conforms: "{n} erfüllt", informs: "{n} zur Kenntnis" },
   roles: { prepared: "präparierter Bogen", opposing: "Gegenbogen", before: "vorher", crown: "Krone", finished: "fertige Krone", seated: "sitzende Krone" },
   sectors: { M: "mesial", MB: "mesiobukkal", B: "bukkal", DB: "distobukkal", D: "distal", DL: "distolingual", L: "lingual", ML: "mesiolingual" },
+  sides: { palatal: "palatinal", facial: "fazial" },
   holds: { preparation: "Präparation", design: "Entwurf", "try-in": "Anprobe", recall: "Kontrolle" },
   teeth: {
     order: "{tooth} {side}",

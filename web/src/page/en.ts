@@ -176,6 +176,7 @@ const english = {
   decided: { fails: "{n} fail", undecided: "{n} undecided", unmeasured: "{n} unmeasured", conforms: "{n} conform", informs: "{n} inform" },
   roles: { prepared: "prepared arch", opposing: "opposing arch", before: "before", crown: "crown", finished: "finished crown", seated: "seated crown" },
   sectors: { M: "mesial", MB: "mesiobuccal", B: "buccal", DB: "distobuccal", D: "distal", DL: "distolingual", L: "lingual", ML: "mesiolingual" },
+  sides: { palatal: "palatal", facial: "facial" },
   holds: { preparation: "Preparation", design: "Design", "try-in": "Try-in", recall: "Recall" },
   /** Names of readings; in English they are the server's. */
   readings: {} as Record<string, string>,

@@ -3,7 +3,7 @@ import { bar } from "./bar";
 import { el } from "./dom";
 import { digitsOf, number, unit } from "./format";
 import type { Limit, Reading } from "./record";
-import { readingName, said, say, t, word } from "./text";
+import { readingName, said, say, sector, t, word } from "./text";
 
 /** limitText says a limit in words, without unit. */
 export function limitText(l: Limit, digits: number): string {
@@ -35,7 +35,7 @@ export interface Changed {
 
 function row(r: Reading, choose: (r: Reading) => void, changed: Map<string, Changed>): HTMLElement {
   const d = digitsOf(r.unit, r.uncertainty);
-  const place = r.at?.sector ? el("span", { class: "place" }, word("sectors", r.at.sector)) : null;
+  const place = r.at?.sector ? el("span", { class: "place" }, sector(r.at.sector)) : null;
   const change = changed.get(r.id);
   const button = el(
     "button",

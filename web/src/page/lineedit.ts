@@ -241,8 +241,7 @@ export class LineEditor {
       if (!newer) this.points = out.points as unknown as Point[];
       this.measured(out, newer);
       this.say(out.readings.length, performance.now() - begun, out.took_ms);
-      if (newer) this.view.finish(this.points); // the answer is of a line that has moved on
-      else this.place();
+      if (!newer) this.place(); // else the answer is of a line that has moved on
     } catch (e) {
       this.tell((e as Error).message);
     } finally {

@@ -7,7 +7,7 @@ import { type Sector, sectors } from "./frame";
 import { look } from "./look";
 import type { Reading } from "./record";
 import { limitText } from "./ledger";
-import { t, word } from "./text";
+import { sector, t } from "./text";
 
 export interface Pointing {
   point(azimuth: number | null): void; // while the pointer is over the strip
@@ -231,7 +231,7 @@ function reach(ys: readonly (number | null)[], r: Reading): [number, number] {
 function label(a: number, named: boolean, long: boolean): string {
   if (!named) return `${a}°`;
   const s = sectors[(a / 45) % 8] as Sector;
-  return long && s.length === 1 ? word("sectors", s) : s;
+  return long && s.length === 1 ? sector(s) : s;
 }
 
 function line(ctx: CanvasRenderingContext2D, x0: number, y0: number, x1: number, y1: number): void {

@@ -38,7 +38,7 @@ export function t(key: keyof Catalogue["page"], values: Record<string, string | 
 }
 
 /** word is a term of the trade: a verdict, a role, a sector, a hold point. */
-export function word<G extends "verdicts" | "roles" | "sectors" | "holds">(group: G, key: keyof Catalogue[G] & string): string {
+export function word<G extends "verdicts" | "roles" | "holds">(group: G, key: keyof Catalogue[G] & string): string {
   return catalogues[now][group][key] as string;
 }
 
@@ -76,6 +76,21 @@ export function material(name: string, title = name): string {
 
 /** locale is the language in use with the browser's own region, for numbers and times. */
 export const locale = (): string => regions.find((l) => l.toLowerCase().split("-")[0] === now) ?? now;
+
+let seen = "46";
+
+/** see says which tooth is looked at, by its ISO 3950 number: its sides have names of their own. */
+export function see(iso: string): void {
+  seen = iso;
+}
+
+/** sector is the word for a sector of the tooth that is looked at: upper teeth have a palatal side, front teeth a facial one. */
+export function sector(s: keyof Catalogue["sectors"]): string {
+  const c = catalogues[now];
+  const plain = c.sectors[s];
+  const inner = Number(seen[0]) <= 2 ? plain.replace(c.sectors.L, c.sides.palatal) : plain;
+  return Number(seen[1]) <= 3 ? inner.replace(c.sectors.B, c.sides.facial) : inner;
+}
 
 /** readingName is a reading's name: the page's own where it has one, else the server's, which is English. */
 export function readingName(id: string, name: string): string {

@@ -43,7 +43,7 @@ describe("sentences of the program in German", () => {
   });
 
   it("has every step of measuring", () => {
-    const steps = ["all.go", "crown.go"].flatMap((f) => [...text(`measure/${f}`).matchAll(/^\s*\{"([a-z ]+)", /gm)].map((m) => m[1]));
+    const steps = ["all.go", "crown.go"].flatMap((f) => [...text(`measure/${f}`).matchAll(/\{(?:name: )?"([a-z ]+)", (?:make:|[a-z])/g)].map((m) => m[1]));
     expect(steps.length).toBeGreaterThan(12);
     expect(steps.filter((s) => speaker.say(`measuring: ${s}`).lang !== "de")).toEqual([]);
   });
