@@ -64,7 +64,7 @@ type ball struct{ Sphere }
 
 func (s ball) size() int { return 4 }
 
-func (s ball) distance(p geom.Vec, g []float64) float64 {
+func (s ball) distance(_ int, p geom.Vec, g []float64) float64 {
 	x := p.Sub(s.Center)
 	r := x.Norm()
 	u := x.Unit()
@@ -80,7 +80,7 @@ type flat struct{ Plane }
 
 func (s flat) size() int { return 3 }
 
-func (s flat) distance(p geom.Vec, g []float64) float64 {
+func (s flat) distance(_ int, p geom.Vec, g []float64) float64 {
 	e1, e2 := across(s.Normal)
 	x := p.Sub(s.At)
 	g[0], g[1], g[2] = -1, x.Dot(e1), x.Dot(e2)
@@ -106,7 +106,7 @@ type pipe struct{ Cylinder }
 
 func (s pipe) size() int { return 5 }
 
-func (s pipe) distance(p geom.Vec, g []float64) float64 {
+func (s pipe) distance(_ int, p geom.Vec, g []float64) float64 {
 	e1, e2 := across(s.Axis)
 	x := p.Sub(s.At)
 	q := x.Reject(s.Axis)
@@ -125,7 +125,7 @@ type funnel struct{ Cone }
 
 func (s funnel) size() int { return 6 }
 
-func (s funnel) distance(p geom.Vec, g []float64) float64 {
+func (s funnel) distance(_ int, p geom.Vec, g []float64) float64 {
 	e1, e2 := across(s.Axis)
 	sin, cos := math.Sincos(s.Half)
 	x := p.Sub(s.At)

@@ -68,12 +68,12 @@ const (
 	openRatio = 1e-13
 )
 
-// surface is a shape with local parameters: the distance of a point, its
-// derivatives, and the shape after a small change of the parameters. Angles are
+// surface is a shape with local parameters: the distance of a point, which is
+// the i-th of those given, its derivatives, and the shape after a small change of the parameters. Angles are
 // measured as displacements at the distance reach, so that steps are lengths.
 type surface interface {
 	size() int
-	distance(p geom.Vec, grad []float64) float64
+	distance(i int, p geom.Vec, grad []float64) float64
 	moved(step []float64) surface
 }
 
@@ -110,8 +110,8 @@ func equations(s surface, pts []geom.Vec, cut float64) normal {
 	n := s.size()
 	e := normal{mat.NewSymDense(n, nil), mat.NewVecDense(n, nil), 0}
 	g := make([]float64, n)
-	for _, p := range pts {
-		r := s.distance(p, g)
+	for i, p := range pts {
+		r := s.distance(i, p, g)
 		e.cost += loss(r, cut)
 		w := 1.0
 		if cut > 0 {
@@ -120,11 +120,11 @@ func equations(s surface, pts []geom.Vec, cut float64) normal {
 		if w == 0 {
 			continue
 		}
-		for i := range g {
-			for j := i; j < n; j++ {
-				e.a.SetSym(i, j, e.a.At(i, j)+w*g[i]*g[j])
+		for k := range g {
+			for j := k; j < n; j++ {
+				e.a.SetSym(k, j, e.a.At(k, j)+w*g[k]*g[j])
 			}
-			e.b.SetVec(i, e.b.AtVec(i)-w*r*g[i])
+			e.b.SetVec(k, e.b.AtVec(k)-w*r*g[k])
 		}
 	}
 	return e
@@ -133,8 +133,8 @@ func equations(s surface, pts []geom.Vec, cut float64) normal {
 func cost(s surface, pts []geom.Vec, cut float64) float64 {
 	g := make([]float64, s.size())
 	sum := 0.0
-	for _, p := range pts {
-		sum += loss(s.distance(p, g), cut)
+	for i, p := range pts {
+		sum += loss(s.distance(i, p, g), cut)
 	}
 	return sum
 }
@@ -146,7 +146,7 @@ func scaleOf(s surface, pts []geom.Vec) float64 {
 	g := make([]float64, s.size())
 	d := make([]float64, len(pts))
 	for i, p := range pts {
-		d[i] = math.Abs(s.distance(p, g))
+		d[i] = math.Abs(s.distance(i, p, g))
 	}
 	slices.Sort(d)
 	scale := madScale * middleOf(d)
@@ -283,7 +283,7 @@ func judge(s surface, pts []geom.Vec, cut, patch float64, q *Quality) error {
 	q.Distances = make([]float64, len(pts))
 	g := make([]float64, n)
 	for i, p := range pts {
-		r := s.distance(p, g)
+		r := s.distance(i, p, g)
 		q.Distances[i] = r
 		w, d := 1.0, 1.0
 		if cut > 0 {

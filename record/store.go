@@ -82,6 +82,14 @@ type Drawn struct {
 	Undone bool // taken back; kept for the history
 }
 
+// ScannerCheck is a check of the practice's scanner on a reference body.
+type ScannerCheck struct {
+	ID        int64
+	Document  []byte // JSON, as package gauge makes it
+	Withdrawn string // why it does not hold; empty while it does
+	Added     time.Time
+}
+
 // Blob is a mesh file by its content.
 type Blob struct {
 	SHA256 string
@@ -135,6 +143,13 @@ type Store interface {
 	SetAside(ctx context.Context, id int64, kind, key string, content []byte) error
 	// Aside returns what was set aside of a kind under that key, or ErrNotFound.
 	Aside(ctx context.Context, id int64, kind, key string) ([]byte, error)
+
+	// AddScannerCheck keeps a check of a scanner; ScannerChecks lists them in the
+	// order they were added.
+	AddScannerCheck(ctx context.Context, document []byte) (ScannerCheck, error)
+	ScannerChecks(ctx context.Context) ([]ScannerCheck, error)
+	// WithdrawScannerCheck says why a check does not hold; it stays on record.
+	WithdrawScannerCheck(ctx context.Context, id int64, why string) (ScannerCheck, error)
 
 	// Setting returns a setting of the bench, or ErrNotFound.
 	Setting(ctx context.Context, name string) (string, error)

@@ -21,6 +21,7 @@ type commands struct {
 	Assay    assayCommand    `cmd:"" help:"Measure a case and print its ledger."`
 	Surface  surfaceCommand  `cmd:"" help:"Say what is in one mesh file before it is used."`
 	Phantom  phantomCommand  `cmd:"" help:"Write an invented case with exactly known geometry."`
+	Gauge    gaugeCommand    `cmd:"" help:"Check the practice's own scanner on a reference body, and follow it over time."`
 	Readings readingsCommand `cmd:"" help:"Print the table of all readings: definitions, limits and sources."`
 	Serve    serveCommand    `cmd:"" help:"Serve the bench, the local page with its store of cases."`
 	Watch    watchCommand    `cmd:"" help:"Add mesh files that come into a folder to the bench."`
