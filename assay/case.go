@@ -65,7 +65,8 @@ type Case struct {
 
 	Limits      *conformity.Limits // built-in ones with the practice's own laid over
 	LimitsFile  string             // as the case gives it; empty for the built-in ones
-	ScannerUM   float64            // expanded uncertainty stated, um; 0 if not
+	ScannerUM   float64            // expanded uncertainty stated or checked, um; 0 if neither
+	ScannerFrom string             // the check of the scanner that it is from, in words; empty if stated
 	CementSpace float64            // mm
 	ToolRadius  float64            // mm, of the finest milling tool's tip
 	Blocks      []conformity.Block // the chosen one, or all to choose from

@@ -23,6 +23,7 @@ type keeper struct {
 	takes []record.Take
 	dir   string
 	aside map[string][]byte
+	check []record.ScannerCheck
 }
 
 func (k *keeper) Case(context.Context, int64) (record.Kept, error) {
@@ -30,6 +31,9 @@ func (k *keeper) Case(context.Context, int64) (record.Kept, error) {
 }
 func (k *keeper) Takes(context.Context, int64) ([]record.Take, error)  { return k.takes, nil }
 func (k *keeper) Lines(context.Context, int64) ([]record.Drawn, error) { return nil, nil }
+func (k *keeper) ScannerChecks(context.Context) ([]record.ScannerCheck, error) {
+	return k.check, nil
+}
 func (k *keeper) MeshPath(_ context.Context, sum string) (string, error) {
 	return filepath.Join(k.dir, sum), nil
 }
@@ -160,5 +164,34 @@ func TestSideBySide(t *testing.T) {
 	}
 	if again.cases[0].base != nil {
 		t.Error("the case was measured again")
+	}
+}
+
+// TestScannerCheck: a case that states no uncertainty has that of the kept
+// check, and is measured again when there is another; a withdrawn one counts for
+// nothing.
+func TestScannerCheck(t *testing.T) {
+	ctx := context.Background()
+	k := kept(t)
+	d := New(k)
+	defer d.Close()
+	before, err := d.input(ctx, 1)
+	if err != nil || before.c.ScannerUM != 0 || before.c.ScannerFrom != "" {
+		t.Fatalf("without a check: %+v, %v", before.c, err)
+	}
+	k.check = []record.ScannerCheck{
+		{ID: 1, Document: []byte(`{"format":"crownassay-gauge/1","made":"2026-11-02T08:00:00Z","scanner":"arch 1","body":{"name":"ball"},"scanner_uncertainty_um":17.5}`)},
+		{ID: 2, Withdrawn: "wet", Document: []byte(`{"format":"crownassay-gauge/1","made":"2026-11-03T08:00:00Z","scanner":"arch 1","body":{"name":"ball"},"scanner_uncertainty_um":90}`)},
+	}
+	after, err := d.input(ctx, 1)
+	if err != nil || after.c.ScannerUM != 17.5 || after.c.ScannerFrom != "scanner check of 2026-11-02, arch 1, on ball" {
+		t.Errorf("with a check: %g um from %q, %v", after.c.ScannerUM, after.c.ScannerFrom, err)
+	}
+	if before.tag() == after.tag() {
+		t.Error("what was set aside before the check is taken after it")
+	}
+	k.check[0].Document = []byte(`{}`)
+	if _, err := d.input(ctx, 1); err == nil {
+		t.Error("a check that cannot be read was passed over")
 	}
 }

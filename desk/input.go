@@ -8,6 +8,7 @@ import (
 
 	"crownassay/assay"
 	"crownassay/conformity"
+	"crownassay/gauge"
 	"crownassay/record"
 	"crownassay/tooth"
 	"crownassay/unit"
@@ -40,6 +41,9 @@ func (d *Desk) input(ctx context.Context, id int64) (in input, err error) {
 	if in.c, err = newCase(k); err != nil {
 		return in, err
 	}
+	if err := d.scanner(ctx, in.c); err != nil {
+		return in, err
+	}
 	takes, err := d.store.Takes(ctx, id)
 	if err != nil {
 		return in, err
@@ -61,8 +65,28 @@ func (d *Desk) input(ctx context.Context, id int64) (in input, err error) {
 		return in, &web.Refusal{Text: "no take is confirmed as the prepared arch: add its scan and confirm its role"}
 	}
 	in.key = fmt.Sprintf("%q %v %v %v %v %v", []string{k.Tooth, k.Numbering, k.Material, k.Unit, k.Block, k.Own.File, k.Own.Text},
-		k.ScannerUM, in.c.At, in.c.Mesial, []float64{in.c.CementSpace, in.c.ToolRadius}, in.takes)
+		in.c.ScannerUM, in.c.At, in.c.Mesial, []float64{in.c.CementSpace, in.c.ToolRadius}, in.takes)
+	if in.c.ScannerFrom != "" {
+		in.key += in.c.ScannerFrom
+	}
 	return in, d.drawnLine(ctx, id, &in)
+}
+
+// scanner takes the uncertainty of the practice's own check of its scanner where
+// the case states none.
+func (d *Desk) scanner(ctx context.Context, c *assay.Case) error {
+	if c.ScannerUM != 0 {
+		return nil
+	}
+	checks, err := d.store.ScannerChecks(ctx)
+	if err != nil {
+		return err
+	}
+	r, err := gauge.OnRecord(record.Holding(checks))
+	if r != nil {
+		c.ScannerUM, c.ScannerFrom = r.ScannerUM, r.Source()
+	}
+	return err
 }
 
 // drawnLine finds the operator's line that holds.

@@ -1,6 +1,7 @@
 package gauge
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -92,6 +93,9 @@ func LoadBody(path string) (*Body, error) {
 	text, err := readSmall(path)
 	if err != nil {
 		return nil, err
+	}
+	if bytes.IndexByte(text, 0) >= 0 {
+		return nil, fmt.Errorf("read body %s: this is no text; give the YAML file that describes the body first, then the scans", path)
 	}
 	d, err := yamldoc.Parse(path, text)
 	if err != nil {

@@ -2,7 +2,6 @@ package gauge
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -183,13 +182,10 @@ func (r *Result) decide(b *Body) error {
 // mostUM is the largest uncertainty that a case may state, um.
 const mostUM = 500.0
 
-// ErrNone says that nothing is on record.
-var ErrNone = errors.New("no check of a scanner is on record")
-
 // Current is the check whose uncertainty cases use: of each scanner the newest
 // one counts, and of several scanners the least certain, since a case does not
-// say which of them it was scanned with.
-func Current(all []*Result) (*Result, error) {
+// say which of them it was scanned with. Nil when there is none.
+func Current(all []*Result) *Result {
 	newest := map[string]*Result{}
 	for _, r := range all {
 		if n := newest[r.Scanner]; n == nil || !r.Made.Before(n.Made) {
@@ -202,10 +198,20 @@ func Current(all []*Result) (*Result, error) {
 			out = r
 		}
 	}
-	if out == nil {
-		return nil, ErrNone
+	return out
+}
+
+// OnRecord is Current of the documents of checks, in the order they were made.
+func OnRecord(documents [][]byte) (*Result, error) {
+	var all []*Result
+	for _, d := range documents {
+		r, err := Read(d)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, r)
 	}
-	return out, nil
+	return Current(all), nil
 }
 
 // Source says in words where the scanner's uncertainty comes from.

@@ -153,3 +153,33 @@ func TestRefusals(t *testing.T) {
 		}
 	})
 }
+
+// TestArchIsNoBody gives scans of teeth as scans of a body: there is nothing
+// in them that may be taken for it.
+func TestArchIsNoBody(t *testing.T) {
+	for _, seed := range []uint64{1, 2} {
+		made, err := phantom.Build(context.Background(), phantom.Spec{Tooth: "46", Seed: seed, Noise: 0.006, Triangles: 60000})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, kind := range phantom.GaugeKinds {
+			g, err := phantom.BuildGauge(phantom.GaugeSpec{Kind: kind, Repeats: 1, Seed: seed})
+			if err != nil {
+				t.Fatal(err)
+			}
+			dir := t.TempDir()
+			if err := g.Write(dir); err != nil {
+				t.Fatal(err)
+			}
+			write(t, dir, "scan1.stl", made.Prepared)
+			write(t, dir, "scan2.stl", made.Opposing)
+			if r, err := checked(dir, 2); err == nil {
+				t.Errorf("seed %d: teeth were taken for a %s: %+v", seed, kind, r.Dimensions)
+			} else if !strings.Contains(err.Error(), "scan1.stl") {
+				t.Errorf("seed %d, %s: %v, want the file named", seed, kind, err)
+			} else {
+				t.Log(err)
+			}
+		}
+	}
+}

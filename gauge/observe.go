@@ -67,7 +67,7 @@ func (b *Body) observe(ctx context.Context, s *scan) (observed, error) {
 // otherUnit looks whether the body is there in another unit, and says what to
 // do.
 func (b *Body) otherUnit(ctx context.Context, s *scan) string {
-	hint := fmt.Sprintf("see that the scan (largest dimension %.4g mm) is one of this %s, in the unit that the body's file states (%s)", largest(s.m), b.Kind, b.Units)
+	hint := fmt.Sprintf("see that the scan (largest dimension %.4g mm) is one of the body \"%s\", in the unit that the body's file states (%s)", largest(s.m), b.Name, b.Units)
 	if b.Kind == Mesh {
 		return hint
 	}
@@ -102,6 +102,10 @@ const (
 	// five times the noise of dental scanners (5 to 13 um, from the literature).
 	// What lies farther off is something else, such as an edge.
 	roughest = 0.06
+	// firm is the least share of the points near the found shape that must lie on
+	// it: on the body it is nearly all of them, and less where something else is
+	// taken for it, such as a tooth for a cylinder.
+	firm = 0.7
 	// leastCap is the least half angle of the seen part of a sphere, degrees: below
 	// it the diameter hangs on a sagitta of less than a quarter of the radius, and
 	// errors of form of a few micrometres count tenfold.
@@ -156,6 +160,7 @@ func spread(pts []geom.Vec, dist []float64) (noise, form float64) {
 // what its own noise says, and returns the points with their distances.
 func settled[F form](s *scan, start F, tol float64, lay func([]geom.Vec, F) (F, fit.Quality, error)) (f F, q fit.Quality, pts []geom.Vec, err error) {
 	f = start
+	wide := tol
 	for range 4 {
 		if pts, _ = s.on(f, tol, mostPoints); len(pts) < leastVertices {
 			return f, q, pts, &absentError{fmt.Sprintf("only %d points of the scan lie on the body", len(pts))}
@@ -172,8 +177,9 @@ func settled[F form](s *scan, start F, tol float64, lay func([]geom.Vec, F) (F, 
 	if q.RMS > roughest {
 		return f, q, pts, &absentError{fmt.Sprintf("what was found lies %.0f um off the body's shape, root mean square, which is another shape", 1000*q.RMS)}
 	}
-	if last, _ := s.on(f, tol, mostPoints); len(last) < len(pts)*2/3 {
-		return f, q, pts, &absentError{"what was found faces the other way than the body, or has another shape"}
+	all := s.count(f, wide)
+	if on := float64(s.count(f, tol)) * float64(q.Points) / float64(len(pts)); all < leastVertices || on < firm*float64(all) {
+		return f, q, pts, &absentError{fmt.Sprintf("of what lies near the found body only %.0f %% lies on it, so it is another shape", 100*on/float64(max(1, all)))}
 	}
 	return f, q, pts, nil
 }

@@ -156,5 +156,16 @@ func (s *scan) on(f form, tol float64, most int) (pts []geom.Vec, of []int32) {
 	return pts[:most], of[:most]
 }
 
+// count counts the vertices on a form as on finds them.
+func (s *scan) count(f form, tol float64) int {
+	n := 0
+	for i, p := range s.m.V {
+		if math.Abs(f.Distance(p)) < tol && outward(f, p).Dot(s.normal[i]) > cosSide {
+			n++
+		}
+	}
+	return n
+}
+
 // mostPoints is the number of points beyond which more do not help a fit.
 const mostPoints = 60000

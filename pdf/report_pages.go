@@ -180,6 +180,8 @@ func (r *Report) measured(s *sheet) {
 	u := "taken as no other was stated"
 	if d.Settings.ScannerStated {
 		u = "as stated"
+	} else if d.Settings.ScannerFrom != "" {
+		u = "from the " + d.Settings.ScannerFrom
 	}
 	set := fmt.Sprintf("Cement space %s mm. Least thickness of %s %s mm. Uncertainty of one scanned surface over one tooth %s µm (k = 2), %s.",
 		short(d.Settings.CementSpace, 2), d.Material, short(d.Settings.LeastThickness, 1), plain(d.Settings.ScannerUM, 0), u)

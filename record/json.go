@@ -73,6 +73,7 @@ type settingsJSON struct {
 	LeastThickness num    `json:"least_thickness"`
 	ScannerUM      num    `json:"scanner_uncertainty_um"`
 	ScannerStated  bool   `json:"scanner_stated"`
+	ScannerFrom    string `json:"scanner_from,omitempty"`
 	Limits         string `json:"limits"`
 }
 
@@ -149,7 +150,7 @@ func (r *Record) document() document {
 		Tooth: r.Tooth.ISO(), Numbering: string(tooth.ISO), Material: r.Material,
 		Surfaces: make([]surfaceJSON, len(r.Surfaces)), FinishLine: make([]vec, len(r.FinishLine)),
 		Settings: settingsJSON{num(r.Settings.CementSpace), num(r.Settings.LeastThickness), num(r.Settings.ScannerUM),
-			r.Settings.ScannerStated, r.Settings.LimitsFile},
+			r.Settings.ScannerStated, r.Settings.ScannerFrom, r.Settings.LimitsFile},
 		Readings: make([]readingJSON, len(r.Readings)), Headline: r.Headline(), Notes: append([]string{}, r.Notes...),
 	}
 	if r.Numbering == tooth.Universal {

@@ -31,6 +31,7 @@ type DocSettings struct {
 	LeastThickness float64 `json:"least_thickness"`
 	ScannerUM      float64 `json:"scanner_uncertainty_um"`
 	ScannerStated  bool    `json:"scanner_stated"`
+	ScannerFrom    string  `json:"scanner_from"`
 	Limits         string  `json:"limits"`
 }
 

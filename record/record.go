@@ -52,7 +52,8 @@ type Settings struct {
 	CementSpace    float64 // mm
 	LeastThickness float64 // of the material, mm
 	ScannerUM      float64 // expanded uncertainty, um
-	ScannerStated  bool    // by the case; else the default
+	ScannerStated  bool    // by the case
+	ScannerFrom    string  // the check of the scanner that it is from, in words; empty if stated or the default
 	LimitsFile     string  // the practice's own, as the case gives it
 }
 

@@ -90,6 +90,17 @@ type ScannerCheck struct {
 	Added     time.Time
 }
 
+// Holding returns the documents of the checks that were not withdrawn.
+func Holding(checks []ScannerCheck) [][]byte {
+	var out [][]byte
+	for _, c := range checks {
+		if c.Withdrawn == "" {
+			out = append(out, c.Document)
+		}
+	}
+	return out
+}
+
 // Blob is a mesh file by its content.
 type Blob struct {
 	SHA256 string

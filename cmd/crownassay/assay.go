@@ -10,6 +10,7 @@ import (
 )
 
 type assayCommand struct {
+	benchFlags
 	Case    string `arg:"" help:"Folder with case.yaml, or the file itself."`
 	JSON    bool   `name:"json" help:"Print one JSON document instead of the ledger."`
 	Out     string `placeholder:"DIR" help:"Also write record.json and ledger.txt into DIR."`
@@ -24,7 +25,7 @@ func (c *assayCommand) Run(p *program) error {
 		return fmt.Errorf("read --workers %d: below zero; give a number of processors, or leave it out for all", c.Workers)
 	}
 	par.Workers = c.Workers
-	_, m, err := p.measure(c.Case)
+	_, m, err := p.measure(c.Case, &c.benchFlags)
 	if err != nil {
 		return err
 	}
@@ -62,11 +63,17 @@ func (c *assayCommand) keep(p *program, r *record.Record) error {
 	return nil
 }
 
-// measure loads and measures one case, with progress on a terminal.
-func (p *program) measure(path string) (*assay.Case, *assay.Measured, error) {
+// measure loads and measures one case, with progress on a terminal. What the
+// case does not say of the scanner is taken from the bench; nil for not.
+func (p *program) measure(path string, bench *benchFlags) (*assay.Case, *assay.Measured, error) {
 	c, err := assay.LoadCase(path)
 	if err != nil {
 		return nil, nil, err
+	}
+	if bench != nil {
+		if err := bench.scanner(p.ctx, c); err != nil {
+			return nil, nil, err
+		}
 	}
 	tell, end := newProgress(p.ctx, p.stderr)
 	defer end()

@@ -25,7 +25,7 @@ const jobsFile = "jobs.db"
 
 // benchFlags say where a bench keeps its cases.
 type benchFlags struct {
-	Store string `placeholder:"DIR" help:"Folder of the bench's cases; by default one in your own configuration folder."`
+	Store string `placeholder:"DIR" help:"Folder of the bench; by default one in your own configuration folder."`
 }
 
 // dir returns the folder, the default one where none is given.
@@ -182,8 +182,12 @@ func (b *bench) begun(ctx context.Context, c *assay.Case, title string) (id int6
 
 // keptOf is a case of a folder as the store keeps it.
 func keptOf(c *assay.Case, title string) (record.Kept, error) {
+	stated := c.ScannerUM
+	if c.ScannerFrom != "" {
+		stated = 0
+	}
 	k := record.Kept{Tooth: c.Tooth.ISO(), Numbering: string(c.Numbering), Material: c.Material.Name, Unit: c.Unit, Title: title,
-		ScannerUM: c.ScannerUM, At: c.At, Mesial: c.Mesial}
+		ScannerUM: stated, At: c.At, Mesial: c.Mesial}
 	if k.Numbering == "universal" {
 		k.Tooth = fmt.Sprint(c.Tooth.Universal())
 	}

@@ -57,7 +57,7 @@ func (p *program) demonstrate(spec phantom.Spec, dir string, b *bench) error {
 		return err
 	}
 	fmt.Fprintf(p.stdout, "== %s ==\n%s\n\n", spec.Title, spec.Story)
-	c, m, err := p.measure(dir)
+	c, m, err := p.measure(dir, nil)
 	if err != nil {
 		return err
 	}

@@ -11,8 +11,10 @@ import (
 	"strings"
 	"time"
 
+	"crownassay/assay"
 	"crownassay/gauge"
 	"crownassay/internal/phantom"
+	"crownassay/record"
 	"crownassay/sqlite"
 )
 
@@ -185,6 +187,28 @@ func keptChecks(ctx context.Context, s *sqlite.Store) ([]keptCheck, error) {
 		out[i] = keptCheck{c.ID, c.Withdrawn, r}
 	}
 	return out, nil
+}
+
+// scanner takes the scanner's uncertainty of a case that states none from the
+// checks kept on the bench, where there are any.
+func (f *benchFlags) scanner(ctx context.Context, c *assay.Case) error {
+	dir, err := f.dir()
+	if c.ScannerUM != 0 || f.Store == "" && (err != nil || !sqlite.Is(dir)) {
+		return nil
+	}
+	s, err := f.openStore(ctx)
+	if err != nil {
+		return err
+	}
+	checks, err := s.ScannerChecks(ctx)
+	if err = errors.Join(err, s.Close()); err != nil {
+		return err
+	}
+	r, err := gauge.OnRecord(record.Holding(checks))
+	if r != nil {
+		c.ScannerUM, c.ScannerFrom = r.ScannerUM, r.Source()
+	}
+	return err
 }
 
 type gaugeWithdraw struct {

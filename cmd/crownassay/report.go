@@ -72,6 +72,9 @@ func (f *bookFlags) opened(ctx context.Context, tell func(string, int, int)) (o 
 		if err != nil {
 			return o, err
 		}
+		if err := f.scanner(ctx, c); err != nil {
+			return o, err
+		}
 		if err := o.read(ctx, record.OpenFolder(caseFolder(f.Case), nil)); err != nil {
 			return o, err
 		}

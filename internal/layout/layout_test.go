@@ -34,7 +34,7 @@ internal/palette < pdf
 
 # both arms
 meshio, measure, record < assay
-assay, web < desk
+assay, web, gauge < desk
 
 # the practice checks its own scanner: bodies and scans, no case
 fit, align, meshio, unit, internal/yamldoc, internal/text < gauge

@@ -934,7 +934,9 @@ export interface components {
                 least_thickness: number;
                 /** @description the practice's own limits file, or empty */
                 limits: string;
-                /** @description whether the case stated it; else it is the default */
+                /** @description the check of the scanner on a reference body that it is from; absent if there is none */
+                scanner_from?: string;
+                /** @description whether the case stated it; else it is from scanner_from, or the default */
                 scanner_stated: boolean;
                 /** @description expanded, of one surface over one tooth */
                 scanner_uncertainty_um: number;
