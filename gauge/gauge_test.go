@@ -183,3 +183,72 @@ func TestArchIsNoBody(t *testing.T) {
 		}
 	}
 }
+
+// TestForm gives scans a smooth error of the surface that is the same each
+// time: it must be told from the noise and stand in the uncertainty.
+func TestForm(t *testing.T) {
+	// a fit takes the longest waves up and patches of 1 mm the shortest; of treads of
+	// 4 by 6 mm each has its own mean taken out, which leaves less
+	for kind, least := range map[string]float64{"sphere": 0.7, "cylinder": 0.7, "steps": 0.55} {
+		for _, form := range []float64{0, 0.010} {
+			r, _, err := invented(t, phantom.GaugeSpec{Kind: kind, Seed: 9, Form: form, Noise: 0.006, Repeats: 3})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if r.FormUM < 1000*least*form || r.FormUM > 1200*form+0.7 || math.Abs(r.NoiseUM-6) > 2 {
+				t.Errorf("%s: form %.2f um, noise %.2f um, want %.0f and 6", kind, r.FormUM, r.NoiseUM, 1000*form)
+			}
+			if r.ScannerUM < 2*r.FormUM {
+				t.Errorf("%s: the uncertainty of %.1f um leaves out the form of %.1f um", kind, r.ScannerUM, r.FormUM)
+			}
+			t.Log(kind, form, r.FormUM, r.NoiseUM, r.ScannerUM)
+		}
+	}
+}
+
+// TestCapsWiden: the less is seen of a sphere, the wider the fit's own
+// uncertainty, and the interval holds the truth.
+func TestCapsWiden(t *testing.T) {
+	last := 0.0
+	for _, c := range []float64{110, 70, 50} {
+		r, g, err := invented(t, phantom.GaugeSpec{Kind: "sphere", Seed: 11, Scale: 0.001, Noise: 0.008, Repeats: 3, Cap: c})
+		if err != nil {
+			t.Fatal(err)
+		}
+		d := r.Dimensions[0]
+		t.Logf("cap %g: error %.2f +- %.2f, s %.2f, fit %.2f um", c, 1000*d.Trueness, 1000*d.TruenessU, 1000*d.Scatter, 1000*d.Fit)
+		if d.Fit < 1.5*last || math.Abs(d.Trueness-g.Truth.Errors["diameter"]) > d.TruenessU {
+			t.Errorf("cap %g: error %.5f +- %.5f, true %.5f, the fit states %.5f after %.5f", c, d.Trueness, d.TruenessU, g.Truth.Errors["diameter"], d.Fit, last)
+		}
+		last = d.Fit
+	}
+}
+
+// TestIntervalsOfScans repeats whole checks with coarse scans: 95 % of the
+// intervals are to hold the true error, with the binomial scatter of so few.
+func TestIntervalsOfScans(t *testing.T) {
+	held, all := 0, 0
+	for _, kind := range []string{"sphere", "steps", "cylinder"} {
+		for seed := range uint64(10) {
+			spec := phantom.GaugeSpec{Kind: kind, Seed: 100 + 10*seed, Scale: 0.0015 * float64(int(seed%3)-1), Swing: 0.0003,
+				Offset: 0.004 * float64(int(seed%2)), Noise: 0.012, Repeats: 2 + int(seed%3), Edge: 0.3, CalUM: 1 + 2*float64(seed%2)}
+			r, g, err := invented(t, spec)
+			if err != nil {
+				t.Errorf("%s, seed %d: %v", kind, seed, err)
+				continue
+			}
+			d := r.Dimensions[len(r.Dimensions)-1] // one a check: the others of it have the same swing
+			all++
+			if math.Abs(d.Trueness-g.Truth.Errors[d.Name]) <= d.TruenessU {
+				held++
+			} else {
+				t.Logf("%s, seed %d, %s: %.5f +- %.5f, true %.5f", kind, spec.Seed, d.Name, d.Trueness, d.TruenessU, g.Truth.Errors[d.Name])
+			}
+		}
+	}
+	// of 30 at 95 %, fewer than 25 hold in 0.3 % of the cases
+	if held < 25 || all != 30 {
+		t.Errorf("%d of %d intervals hold the true error", held, all)
+	}
+	t.Logf("%d of %d intervals hold the true error", held, all)
+}

@@ -45,6 +45,9 @@ var observers = map[Kind]func(context.Context, *Body, *scan) (observed, error){
 // said with the file and what to do.
 func (b *Body) observe(ctx context.Context, s *scan) (observed, error) {
 	o, err := observers[b.Kind](ctx, b, s)
+	if ctx.Err() != nil {
+		return o, ctx.Err()
+	}
 	if err != nil && b.Kind != Mesh {
 		if again, err2 := observers[b.Kind](ctx, b, s.turned()); err2 == nil {
 			o, err = again, nil
@@ -158,10 +161,13 @@ func spread(pts []geom.Vec, dist []float64) (noise, form float64) {
 
 // settled fits a shape to the vertices on it, first within tol and then within
 // what its own noise says, and returns the points with their distances.
-func settled[F form](s *scan, start F, tol float64, lay func([]geom.Vec, F) (F, fit.Quality, error)) (f F, q fit.Quality, pts []geom.Vec, err error) {
+func settled[F form](ctx context.Context, s *scan, start F, tol float64, lay func([]geom.Vec, F) (F, fit.Quality, error)) (f F, q fit.Quality, pts []geom.Vec, err error) {
 	f = start
 	wide := tol
 	for range 4 {
+		if err := ctx.Err(); err != nil {
+			return f, q, nil, err
+		}
 		if pts, _ = s.on(f, tol, mostPoints); len(pts) < leastVertices {
 			return f, q, pts, &absentError{fmt.Sprintf("only %d points of the scan lie on the body", len(pts))}
 		}
@@ -201,8 +207,8 @@ func sized(what string, got, want float64) error {
 }
 
 // sphereAt fits a sphere from where it was found.
-func (s *scan) sphereAt(start fit.Sphere) (sp fit.Sphere, q fit.Quality, pts []geom.Vec, err error) {
-	return settled(s, start, findTol(start.Radius), func(p []geom.Vec, at fit.Sphere) (fit.Sphere, fit.Quality, error) {
+func (s *scan) sphereAt(ctx context.Context, start fit.Sphere) (sp fit.Sphere, q fit.Quality, pts []geom.Vec, err error) {
+	return settled(ctx, s, start, findTol(start.Radius), func(p []geom.Vec, at fit.Sphere) (fit.Sphere, fit.Quality, error) {
 		return fit.FitSphere(p, &at, fitOptions)
 	})
 }
@@ -229,13 +235,13 @@ func seen(sp fit.Sphere, pts []geom.Vec) error {
 	return nil
 }
 
-func observeSphere(_ context.Context, b *Body, s *scan) (o observed, err error) {
+func observeSphere(ctx context.Context, b *Body, s *scan) (o observed, err error) {
 	r := b.Diameter.MM / 2
 	start, votes := s.findSphere(r, nowhere)
 	if err := s.absentUnless(votes, fmt.Sprintf("sphere of %.3f mm", 2*r)); err != nil {
 		return o, err
 	}
-	sp, q, pts, err := s.sphereAt(start)
+	sp, q, pts, err := s.sphereAt(ctx, start)
 	if err != nil {
 		return o, err
 	}
@@ -259,7 +265,7 @@ func kept(pts []geom.Vec, q *fit.Quality) (p []geom.Vec, d []float64) {
 	return p, d
 }
 
-func observeSpheres(_ context.Context, b *Body, s *scan) (o observed, err error) {
+func observeSpheres(ctx context.Context, b *Body, s *scan) (o observed, err error) {
 	var sp [2]fit.Sphere
 	var q [2]fit.Quality
 	var pts []geom.Vec
@@ -272,7 +278,7 @@ func observeSpheres(_ context.Context, b *Body, s *scan) (o observed, err error)
 			return o, err
 		}
 		var on []geom.Vec
-		if sp[i], q[i], on, err = s.sphereAt(start); err != nil {
+		if sp[i], q[i], on, err = s.sphereAt(ctx, start); err != nil {
 			return o, err
 		}
 		if err := seen(sp[i], on); err != nil {
@@ -344,13 +350,13 @@ func turnEnough(what string, pts []geom.Vec, at, axis geom.Vec) error {
 	return nil
 }
 
-func observeCylinder(_ context.Context, b *Body, s *scan) (o observed, err error) {
+func observeCylinder(ctx context.Context, b *Body, s *scan) (o observed, err error) {
 	r := b.Diameter.MM / 2
 	start, votes := s.findCylinder(r)
 	if err := s.absentUnless(votes, fmt.Sprintf("cylinder of %.3f mm", 2*r)); err != nil {
 		return o, err
 	}
-	c, q, pts, err := settled(s, start, findTol(r), func(p []geom.Vec, at fit.Cylinder) (fit.Cylinder, fit.Quality, error) {
+	c, q, pts, err := settled(ctx, s, start, findTol(r), func(p []geom.Vec, at fit.Cylinder) (fit.Cylinder, fit.Quality, error) {
 		return fit.FitCylinder(p, &at, fitOptions)
 	})
 	if err != nil {

@@ -10,13 +10,13 @@ import (
 	"crownassay/geom"
 )
 
-func observeCone(_ context.Context, b *Body, s *scan) (o observed, err error) {
+func observeCone(ctx context.Context, b *Body, s *scan) (o observed, err error) {
 	half := b.Angle.Deg * math.Pi / 360
 	start, votes := s.findCone(half, b.Diameter.MM/2)
 	if err := s.absentUnless(votes, fmt.Sprintf("cone of %.2f degrees near a diameter of %.3f mm", b.Angle.Deg, b.Diameter.MM)); err != nil {
 		return o, err
 	}
-	c, q, pts, err := settled(s, start, findTol(b.Diameter.MM/2), func(p []geom.Vec, at fit.Cone) (fit.Cone, fit.Quality, error) {
+	c, q, pts, err := settled(ctx, s, start, findTol(b.Diameter.MM/2), func(p []geom.Vec, at fit.Cone) (fit.Cone, fit.Quality, error) {
 		return fit.FitCone(p, &at, fitOptions)
 	})
 	if err != nil {
@@ -25,7 +25,7 @@ func observeCone(_ context.Context, b *Body, s *scan) (o observed, err error) {
 	if err := turnEnough("cone", pts, c.At, c.Axis); err != nil {
 		return o, err
 	}
-	end, endQ, err := s.endPlane(c, b.From)
+	end, endQ, err := s.endPlane(ctx, c, b.From)
 	if err != nil {
 		return o, err
 	}
@@ -74,7 +74,7 @@ const (
 
 // endPlane finds the plane square to the cone's axis at its narrow end (top) or
 // the one that it stands on (base). Both face the narrow way.
-func (s *scan) endPlane(c fit.Cone, from string) (fit.Plane, fit.Quality, error) {
+func (s *scan) endPlane(ctx context.Context, c fit.Cone, from string) (fit.Plane, fit.Quality, error) {
 	up := c.Axis.Neg()
 	cos := math.Cos(squareTo * math.Pi / 180)
 	var h []float64
@@ -91,7 +91,7 @@ func (s *scan) endPlane(c fit.Cone, from string) (fit.Plane, fit.Quality, error)
 	for i := range h {
 		if j := i + least; j < len(h) && math.Abs(h[i]-h[j]) < planeTol {
 			start := fit.Plane{At: c.At.Add(up.Mul((h[i] + h[j]) / 2)), Normal: up}
-			pl, q, _, err := settled(s, start, planeTol, func(p []geom.Vec, at fit.Plane) (fit.Plane, fit.Quality, error) {
+			pl, q, _, err := settled(ctx, s, start, planeTol, func(p []geom.Vec, at fit.Plane) (fit.Plane, fit.Quality, error) {
 				return fit.FitPlane(p, &at, fitOptions)
 			})
 			return pl, q, err

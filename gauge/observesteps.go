@@ -26,11 +26,13 @@ const (
 	// stepRim is how far from where its plane ends a point must be, mm: edges of
 	// scans are rounded over about that.
 	stepRim = 0.3
+	// rimCell is the edge, mm, of the squares in which that is marked.
+	rimCell = 0.05
 )
 
 // observeSteps finds the planes of a block by the pattern of their heights and
 // fits them together.
-func observeSteps(_ context.Context, b *Body, s *scan) (o observed, err error) {
+func observeSteps(ctx context.Context, b *Body, s *scan) (o observed, err error) {
 	heights := []float64{0}
 	tol := stepTol
 	for i, h := range b.Steps {
@@ -41,7 +43,7 @@ func observeSteps(_ context.Context, b *Body, s *scan) (o observed, err error) {
 	if votes < stepVotes {
 		return o, &absentError{fmt.Sprintf("the scan does not show %d parallel planes at the calibrated heights", len(heights))}
 	}
-	sets, err := s.stepSets(heights, normal, base, tol)
+	sets, err := s.stepSets(ctx, heights, normal, base, tol)
 	if err != nil {
 		return o, err
 	}
@@ -118,29 +120,21 @@ func commonest(ps []place, cos float64) (geom.Vec, int) {
 
 // stepSets returns the vertices of each plane, away from its rims. The pattern
 // gives planes roughly; each is then fitted alone and its points chosen anew.
-func (s *scan) stepSets(heights []float64, normal geom.Vec, base, tol float64) ([][]geom.Vec, error) {
+func (s *scan) stepSets(ctx context.Context, heights []float64, normal geom.Vec, base, tol float64) ([][]geom.Vec, error) {
 	sets := make([][]geom.Vec, len(heights))
 	for k, h := range heights {
 		start := fit.Plane{At: normal.Mul(base + h), Normal: normal}
-		pl, q, _, err := settled(s, start, tol, func(p []geom.Vec, at fit.Plane) (fit.Plane, fit.Quality, error) {
+		pl, q, _, err := settled(ctx, s, start, tol, func(p []geom.Vec, at fit.Plane) (fit.Plane, fit.Quality, error) {
 			return fit.FitPlane(p, &at, fitOptions)
 		})
 		if err != nil {
 			return nil, fmt.Errorf("plane %d of the steps: %w", k+1, err)
 		}
 		on := math.Max(leastTol, inlierTol*q.RMS)
-		pts, of := s.on(pl, on, stepPoints)
-		var near []int32
-		for i, p := range pts {
-			near = s.tree.BallVertices(p, stepRim, near)
-			inside := true
-			for _, v := range near {
-				if d := pl.Distance(s.m.V[v]); math.Abs(d) > on {
-					inside = false
-					break
-				}
-			}
-			if inside && s.normal[of[i]].Dot(pl.Normal) > cosSide {
+		pts, _ := s.on(pl, on, stepPoints)
+		rim := s.rimOf(pl, on)
+		for _, p := range pts {
+			if !rim[cellOf(pl, p)] {
 				sets[k] = append(sets[k], p)
 			}
 		}
@@ -149,4 +143,37 @@ func (s *scan) stepSets(heights []float64, normal geom.Vec, base, tol float64) (
 		}
 	}
 	return sets, nil
+}
+
+// cellOf is the square of a plane in which a point lies.
+func cellOf(pl fit.Plane, p geom.Vec) [2]int {
+	e1 := pl.Normal.Normal()
+	e2 := pl.Normal.Cross(e1)
+	x := p.Sub(pl.At)
+	return [2]int{int(math.Floor(x.Dot(e1) / rimCell)), int(math.Floor(x.Dot(e2) / rimCell))}
+}
+
+// rimOf marks the squares of a plane within stepRim of where the scan leaves it.
+func (s *scan) rimOf(pl fit.Plane, on float64) map[[2]int]bool {
+	left, rim := map[[2]int]bool{}, map[[2]int]bool{}
+	const n = int(stepRim / rimCell)
+	for _, v := range s.m.V {
+		d := math.Abs(pl.Distance(v))
+		if d <= on || d > on+stepRim {
+			continue
+		}
+		c := cellOf(pl, v)
+		if left[c] {
+			continue
+		}
+		left[c] = true
+		for i := -n; i <= n; i++ {
+			for j := -n; j <= n; j++ {
+				if i*i+j*j <= n*n {
+					rim[[2]int{c[0] + i, c[1] + j}] = true
+				}
+			}
+		}
+	}
+	return rim
 }

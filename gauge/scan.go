@@ -68,6 +68,10 @@ func loadScan(ctx context.Context, path string, b *Body) (*scan, error) {
 		return nil, fmt.Errorf("measure %s: the scan has only %d points; a scan of the body has thousands, export it with full detail", path, len(s.m.V))
 	}
 	s.m, _ = mesh.Oriented(s.m)
+	if b.Kind == Mesh { // found by its whole surface, not by places
+		s.normal = s.m.VertexNormals()
+		return s, nil
+	}
 	return s, s.look(ctx)
 }
 

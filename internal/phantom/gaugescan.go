@@ -27,6 +27,7 @@ type GaugeSpec struct {
 	Swing   float64 // standard deviation of that from one scan to the next
 	Offset  float64 // mm, of the surface outward
 	Noise   float64 // mm, along the normal, standard deviation
+	Form    float64 // mm, standard deviation of a smooth error of the surface that is the same in each scan; the truth leaves it out
 	Edge    float64 // mm, of the facets; default 0.15
 	Cap     float64 // degrees: half angle of the part of a sphere that is seen; default 110
 	Plain   bool    // nothing of the plate that the body stands on
@@ -254,9 +255,25 @@ func welded(m *mesh.Mesh) *mesh.Mesh {
 func (s GaugeSpec) scan(m *mesh.Mesh, scale float64, rng *rand.Rand) *mesh.Mesh {
 	out := &mesh.Mesh{V: make([]geom.Vec, len(m.V)), F: m.F}
 	for i, n := range m.VertexNormals() {
-		out.V[i] = m.V[i].Mul(1 + scale).Add(n.Mul(s.Offset + s.Noise*rng.NormFloat64()))
+		out.V[i] = m.V[i].Mul(1 + scale).Add(n.Mul(s.Offset + s.swell(m.V[i]) + s.Noise*rng.NormFloat64()))
 	}
 	return out.Move(shape.Pose(rng))
+}
+
+// swell is the smooth error at a place of the body: waves of 3 to 6 mm in all
+// directions.
+func (s GaugeSpec) swell(p geom.Vec) float64 {
+	if s.Form == 0 {
+		return 0
+	}
+	const waves = 12
+	rng := rand.New(rand.NewPCG(s.Seed, 78))
+	sum := 0.0
+	for range waves {
+		k := geom.V(rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64()).Unit().Mul(2 * math.Pi / (3 + 3*rng.Float64()))
+		sum += math.Cos(k.Dot(p) + 2*math.Pi*rng.Float64())
+	}
+	return s.Form * math.Sqrt(2.0/waves) * sum
 }
 
 // Write writes body.yaml, the scans and truth.json into a folder.
