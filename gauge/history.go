@@ -48,16 +48,15 @@ type History struct {
 
 // Point is one check.
 type Point struct {
-	Made      time.Time `json:"made"`
-	Error     float64   `json:"error"`
-	U         float64   `json:"uncertainty"`
-	Scatter   float64   `json:"repeatability"`
-	Average   *float64  `json:"average"` // null in the baseline
-	Low       *float64  `json:"low"`
-	High      *float64  `json:"high"`
-	Out       bool      `json:"out"`
-	repeats   int
-	scannerUM float64
+	Made    time.Time `json:"made"`
+	Error   float64   `json:"error"`
+	U       float64   `json:"uncertainty"`
+	Scatter float64   `json:"repeatability"`
+	Average *float64  `json:"average"` // null in the baseline
+	Low     *float64  `json:"low"`
+	High    *float64  `json:"high"`
+	Out     bool      `json:"out"`
+	repeats int
 }
 
 // Histories sorts checks, which are in the order they were made, into series and
@@ -88,7 +87,7 @@ func Histories(all []*Result, set HistorySettings) ([]*History, error) {
 				h = &History{Scanner: r.Scanner, Body: r.Body.String(), Dimension: d.Name, Unit: d.Unit, Baseline: set.Baseline}
 				find[key], out = h, append(out, h)
 			}
-			h.Points = append(h.Points, Point{Made: r.Made, Error: d.Trueness, U: d.TruenessU, Scatter: d.Scatter, repeats: d.DOF + 1, scannerUM: r.ScannerUM})
+			h.Points = append(h.Points, Point{Made: r.Made, Error: d.Trueness, U: d.TruenessU, Scatter: d.Scatter, repeats: d.DOF + 1})
 		}
 	}
 	for _, h := range out {

@@ -14,6 +14,7 @@ import (
 	"crownassay/assay"
 	"crownassay/gauge"
 	"crownassay/internal/phantom"
+	"crownassay/pdf"
 	"crownassay/record"
 	"crownassay/sqlite"
 )
@@ -34,7 +35,8 @@ type gaugeCheck struct {
 	Who     string   `env:"CROWNASSAY_WHO" placeholder:"INITIALS" help:"Who checks."`
 	Keep    bool     `help:"Keep the check on the bench: cases that state no scanner uncertainty use it from now on."`
 	JSON    bool     `name:"json" help:"Print one JSON document instead of the sheet."`
-	Out     string   `placeholder:"DIR" help:"Also write gauge.json and gauge.txt into DIR."`
+	Out     string   `placeholder:"DIR" help:"Also write gauge.json, gauge.txt and gauge.pdf into DIR."`
+	Paper   string   `enum:"a4,letter" default:"a4" help:"Of gauge.pdf: a4 or letter."`
 }
 
 // Run checks the scanner.
@@ -49,12 +51,15 @@ func (c *gaugeCheck) Run(p *program) error {
 	if err != nil {
 		return err
 	}
-	var doc, sheet bytes.Buffer
+	var doc, sheet, page bytes.Buffer
 	if err := errors.Join(r.WriteJSON(&doc), r.WriteSheet(&sheet)); err != nil {
 		return err
 	}
 	if c.Out != "" {
-		if err := c.write(doc.Bytes(), sheet.Bytes()); err != nil {
+		if err := onPaper(r, pdf.Paper(c.Paper)).Write(&page); err != nil {
+			return err
+		}
+		if err := c.write(doc.Bytes(), sheet.Bytes(), page.Bytes()); err != nil {
 			return err
 		}
 	}
@@ -71,11 +76,43 @@ func (c *gaugeCheck) Run(p *program) error {
 	return err
 }
 
-func (c *gaugeCheck) write(doc, sheet []byte) error {
+// onPaper is the sheet of a check for the PDF, with the signs of print.
+func onPaper(r *gauge.Result, paper pdf.Paper) *pdf.Plain {
+	s := r.Sheet()
+	sign := func(t string) string {
+		return strings.NewReplacer("+-", "±", " um", " µm").Replace(t)
+	}
+	pairs := func(fs [][2]string) (out [][2]string) {
+		for _, f := range fs {
+			out = append(out, [2]string{f[0], sign(f[1])})
+		}
+		return out
+	}
+	table := func(t gauge.Table) (out pdf.PlainTable) {
+		for _, h := range t.Head {
+			out.Head = append(out.Head, sign(h))
+		}
+		for _, row := range t.Rows {
+			var cells []string
+			for i, c := range row {
+				if i > 0 { // the first is a name or a file
+					c = sign(c)
+				}
+				cells = append(cells, c)
+			}
+			out.Rows = append(out.Rows, cells)
+		}
+		return out
+	}
+	return &pdf.Plain{Title: s.Title, Made: r.Made, Facts: pairs(s.Facts), Tables: []pdf.PlainTable{table(s.Dimensions), table(s.Scans)},
+		After: pairs(s.Results), Says: sign(s.Says), Paper: paper}
+}
+
+func (c *gaugeCheck) write(doc, sheet, page []byte) error {
 	if err := os.MkdirAll(c.Out, 0o755); err != nil {
 		return fmt.Errorf("write %s: %w", c.Out, err)
 	}
-	return errors.Join(writeFile(filepath.Join(c.Out, "gauge.json"), doc), writeFile(filepath.Join(c.Out, "gauge.txt"), sheet))
+	return errors.Join(writeFile(filepath.Join(c.Out, "gauge.json"), doc), writeFile(filepath.Join(c.Out, "gauge.txt"), sheet), writeFile(filepath.Join(c.Out, "gauge.pdf"), page))
 }
 
 // keep adds the check to the store, which is made where it is not there.

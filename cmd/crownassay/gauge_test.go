@@ -59,6 +59,9 @@ func TestGaugeEndToEnd(t *testing.T) {
 	if err != nil || !strings.Contains(string(sheet), "CHECK OF A SCANNER ON A REFERENCE BODY") || !strings.Contains(string(sheet), "arch 1") {
 		t.Errorf("sheet %q, %v", sheet, err)
 	}
+	if page, err := os.ReadFile(filepath.Join(dir, "out", "gauge.pdf")); err != nil || !strings.HasPrefix(string(page), "%PDF-") {
+		t.Errorf("gauge.pdf is no PDF, %v", err)
+	}
 	if s, out, _ := call(t, "gauge", "history", "--store", store); s != 0 || !strings.Contains(out, "arch 1, on invented cylinder X-1") || !strings.Contains(out, "from check 6 on") {
 		t.Errorf("history = %d %s", s, out)
 	}
