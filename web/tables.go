@@ -79,6 +79,7 @@ type SettingsOutput struct {
 	Scheme    string `json:"scheme" enum:"auto,light,dark" doc:"Of colours."`
 	Contrast  string `json:"contrast" enum:"auto,more"`
 	Text      string `json:"text" enum:"normal,large" doc:"Size of text."`
+	Paper     string `json:"paper,omitempty" enum:"a4,letter" default:"a4" doc:"Of reports."`
 }
 
 type settingsBody struct{ Body SettingsOutput }
@@ -127,7 +128,7 @@ type setting struct {
 
 func (s *SettingsOutput) fields(own string) []setting {
 	return []setting{{"operator", &s.Operator, own}, {"numbering", &s.Numbering, "iso3950"}, {"material", &s.Material, ""},
-		{"language", &s.Language, ""}, {"scheme", &s.Scheme, "auto"}, {"contrast", &s.Contrast, "auto"}, {"text", &s.Text, "normal"}}
+		{"language", &s.Language, ""}, {"scheme", &s.Scheme, "auto"}, {"contrast", &s.Contrast, "auto"}, {"text", &s.Text, "normal"}, {"paper", &s.Paper, "a4"}}
 }
 
 func (h *handlers) getSettings(ctx context.Context, _ *struct{}) (*settingsBody, error) {

@@ -1,5 +1,6 @@
 // One case: hold points, ledger, view, strip and slice, following one another.
-import { api, type Case, got, type MapInfo, type Redrawn, Refused, type Role, roles, type Slice } from "./api";
+import { api, type Case, got, type MapInfo, type Redrawn, Refused, type Role, roles, type Settings, type Slice } from "./api";
+import { Away } from "./away";
 import { type Mesh, readMap, readMesh } from "./binary";
 import { Cut, inPlane } from "./cut";
 import { el } from "./dom";
@@ -18,6 +19,12 @@ import { decided, language, material, readingName, say, sector, see, t, toothNam
 import { toothNumber } from "./tooth";
 import { View } from "./view";
 import { Work } from "./work";
+
+/** Bench is how the bench is set, and what changes that. */
+export interface Bench {
+  now(): Settings;
+  change(s: Settings): void;
+}
 
 export class CasePage {
   readonly root = el("main", { id: "content", class: "case", tabindex: "-1" });
@@ -41,6 +48,7 @@ export class CasePage {
   private key = new Key();
   private editor: LineEditor | null = null;
   private work: Work;
+  private away: Away;
   private changed = new Map<string, Changed>();
   private opened = performance.now();
   private early: Promise<Mesh> | null = null;
@@ -62,7 +70,9 @@ export class CasePage {
   constructor(
     private kase: Case,
     private tell: (message: string) => void,
+    private bench: Bench,
   ) {
+    this.away = new Away(kase.id, tell, () => this.bench.now().paper ?? "a4", () => this.mapped());
     this.work = new Work(kase, tell, () => void this.measured(), () => void this.firstReadings());
     see(kase.iso);
     this.azimuth.follow(() => void this.cutAnew());
@@ -78,7 +88,8 @@ export class CasePage {
     this.toggles.setAttribute("aria-label", t("surfaces"));
     this.holds.setAttribute("aria-label", t("holds"));
     const step = (by: number, label: string, sign: string) => el("button", { type: "button", class: "small", "aria-label": label, onclick: () => this.turnBy(by) }, sign);
-    this.root.replaceChildren(
+    const parts = el("div", { class: "case-parts" });
+    parts.append(
       el("header", { class: "case-head" }, this.title, this.holds, this.work.root),
       el("section", { class: "say", "aria-live": "polite", "aria-label": t("next") }, this.sentence),
       el("section", { class: "panel ledger-panel", "aria-label": t("ledger") }, this.ledger.root),
@@ -86,6 +97,7 @@ export class CasePage {
       el("section", { class: "panel slice-panel", "aria-label": t("slice") }, el("div", { class: "bar-head" }, this.sliceTitle), this.cut.root, el("div", { class: "turn" }, step(-1, t("earlier"), "−"), this.turner, step(1, t("later"), "+"), el("button", { type: "button", class: "small lean-on", "aria-expanded": "false", onclick: () => this.leanOn(this.leaner.hidden) }, t("lean"))), this.leaner),
       el("section", { class: "panel strip-panel", "aria-label": t("strip") }, el("div", { class: "bar-head" }, this.stripTitle, this.stripNow), this.strip.root),
     );
+    this.root.replaceChildren(parts, el("footer", { class: "case-foot" }, this.away.root));
   }
 
   /** leanOn shows what tilts and moves the section, or takes it away and cuts through the axis again. */
@@ -218,6 +230,12 @@ export class CasePage {
     const s = text ? say(text) : { text: t("allDone"), lang: language() };
     this.sentence.lang = s.lang;
     this.sentence.replaceChildren(s.text);
+  }
+
+  /** mapped is the chosen reading, if a surface can be coloured by it. */
+  private mapped(): { id: string; name: string } | null {
+    const r = this.reading.get();
+    return r && this.maps.some((m) => m.reading === r.id) ? { id: r.id, name: readingName(r.id, r.name) } : null;
   }
 
   /** choose shows a reading in all parts. */
@@ -543,6 +561,7 @@ export class CasePage {
   end(): void {
     this.ended = true;
     this.work.end();
+    this.away.end();
     this.view?.dispose();
     this.strip.dispose();
   }

@@ -22,7 +22,7 @@ interface Part {
 }
 
 const page = document.getElementById("page")!;
-let set: Settings = { operator: "", numbering: "iso3950", material: "", language: "", scheme: "auto", contrast: "auto", text: "normal" };
+let set: Settings = { operator: "", numbering: "iso3950", material: "", language: "", scheme: "auto", contrast: "auto", text: "normal", paper: "a4" };
 let part: Part | null = null;
 let brought: File[] = [];
 let silence = 0;
@@ -76,7 +76,7 @@ async function made(hash: string): Promise<Part> {
   if (!m) return new CaseList();
   const k = await got(api.GET("/api/cases/{id}", { params: { path: { id: Number(m[1]) } } }));
   if (m[2] === "/edit") return new AddPage(tell, "", [], k);
-  return m[2] ? new TakesPage(k, tell) : new CasePage(k, tell);
+  return m[2] ? new TakesPage(k, tell) : new CasePage(k, tell, { now: () => set, change: (s) => void change(s) });
 }
 
 let turn = 0;

@@ -1079,6 +1079,12 @@ export interface components {
             /** @description Initials or code kept with changes. */
             operator: string;
             /**
+             * @description Of reports.
+             * @default a4
+             * @enum {string}
+             */
+            paper: "a4" | "letter";
+            /**
              * @description Of colours.
              * @enum {string}
              */

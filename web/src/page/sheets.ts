@@ -39,7 +39,7 @@ export function settings(now: Settings, changed: (s: Settings) => void): HTMLDia
   const s = { ...now };
   const choice = <K extends keyof Settings>(key: K, label: string, options: [string, string][]) => {
     const select = el("select", { id: `set-${key}`, onchange: (e: Event) => changed(Object.assign(s, { [key]: (e.target as HTMLSelectElement).value })) }, ...options.map(([v, name]) => el("option", { value: v }, name)));
-    select.value = s[key];
+    select.value = s[key] ?? "";
     return el("div", { class: "field" }, el("label", { for: `set-${key}` }, label), select);
   };
   const initials = el("input", { id: "set-operator", maxlength: "64", value: s.operator, onchange: (e: Event) => changed(Object.assign(s, { operator: (e.target as HTMLInputElement).value })) });
@@ -50,6 +50,7 @@ export function settings(now: Settings, changed: (s: Settings) => void): HTMLDia
     choice("contrast", t("contrast"), [["auto", t("auto")], ["more", t("more")]]),
     choice("language", t("language"), [["", t("browser")], ...languages.map((l): [string, string] => [l.code, l.name])]),
     choice("numbering", t("numbering"), [["iso3950", t("iso")], ["universal", t("universal")]]),
+    choice("paper", t("paper"), [["a4", "A4"], ["letter", "Letter"]]),
     el("div", { class: "field" }, el("label", { for: "set-operator" }, t("operator")), initials),
   );
 }

@@ -1,13 +1,26 @@
 // The real program on a free port with a store of its own, and a browser.
 import { type ChildProcess, execFileSync, spawn } from "node:child_process";
-import { mkdirSync, mkdtempSync, rmSync } from "node:fs";
+import { mkdirSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { type Browser, chromium, type Page } from "playwright-core";
+import { expect } from "vitest";
 
 const root = new URL("../../../../", import.meta.url).pathname;
 const program = join(root, "bin/crownassay");
 export const shots = join(root, "build/screens");
+
+const checks = readFileSync(new URL("../../node_modules/axe-core/axe.min.js", import.meta.url), "utf8");
+
+/** axe runs the checks of WCAG 2.2 AA on the page as it is. The policy keeps injected scripts out, so it goes through the debugger. */
+export async function axe(page: Page): Promise<void> {
+  await page.evaluate(checks);
+  const found = await page.evaluate(async () => {
+    const run = (globalThis as unknown as { axe: { run(d: Document, o: object): Promise<{ violations: { id: string; nodes: { html: string; failureSummary: string }[] }[] }> } }).axe;
+    return (await run.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"] })).violations.map((v) => `${v.id}: ${v.nodes[0].html} ${v.nodes[0].failureSummary}`);
+  });
+  expect(found).toEqual([]);
+}
 
 export interface Bench {
   url: string;
