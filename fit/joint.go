@@ -32,6 +32,8 @@ func (s levels) distance(i int, p geom.Vec, g []float64) float64 {
 	return x.Dot(s.Normal) - s.Offsets[k]
 }
 
+func (s levels) foot(_ int, p geom.Vec, r float64) geom.Vec { return p.Sub(s.Normal.Mul(r)) }
+
 func (s levels) moved(d []float64) surface {
 	n := len(s.Offsets)
 	next := levels{Parallel{s.At, tilted(s.Normal, d[n], d[n+1]), make([]float64, n)}, s.of}
@@ -83,6 +85,8 @@ func (s linear) distance(i int, _ geom.Vec, g []float64) float64 {
 	return r
 }
 
+func (s linear) foot(_ int, p geom.Vec, _ float64) geom.Vec { return p }
+
 func (s linear) moved(d []float64) surface {
 	next := linear{s.rows, s.y, make([]float64, len(s.x))}
 	for k, x := range s.x {
@@ -92,7 +96,8 @@ func (s linear) moved(d []float64) surface {
 }
 
 // FitLinear fits y = rows . x, one row and one y (mm) a point, with the same
-// weights and covariances as the shapes. Distances of the quality are what
+// weights and covariances as the shapes. The points only say which rows share
+// a patch; they should lie on the surface itself, without noise. Distances of the quality are what
 // the fit leaves of y. Every row must have as many terms as the first.
 func FitLinear(pts []geom.Vec, rows [][]float64, y []float64, o Options) ([]float64, Quality, error) {
 	if len(pts) == 0 || len(rows) != len(pts) || len(y) != len(pts) {

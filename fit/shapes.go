@@ -72,6 +72,10 @@ func (s ball) distance(_ int, p geom.Vec, g []float64) float64 {
 	return r - s.Radius
 }
 
+func (s ball) foot(_ int, p geom.Vec, r float64) geom.Vec {
+	return p.Sub(p.Sub(s.Center).Unit().Mul(r))
+}
+
 func (s ball) moved(d []float64) surface {
 	return ball{Sphere{s.Center.Add(geom.V(d[0], d[1], d[2])), s.Radius + d[3]}}
 }
@@ -86,6 +90,8 @@ func (s flat) distance(_ int, p geom.Vec, g []float64) float64 {
 	g[0], g[1], g[2] = -1, x.Dot(e1), x.Dot(e2)
 	return x.Dot(s.Normal)
 }
+
+func (s flat) foot(_ int, p geom.Vec, r float64) geom.Vec { return p.Sub(s.Normal.Mul(r)) }
 
 func (s flat) moved(d []float64) surface {
 	return flat{Plane{s.At.Add(s.Normal.Mul(d[0])), tilted(s.Normal, d[1], d[2])}}
@@ -116,6 +122,10 @@ func (s pipe) distance(_ int, p geom.Vec, g []float64) float64 {
 	return q.Norm() - s.Radius
 }
 
+func (s pipe) foot(_ int, p geom.Vec, r float64) geom.Vec {
+	return p.Sub(p.Sub(s.At).Reject(s.Axis).Unit().Mul(r))
+}
+
 func (s pipe) moved(d []float64) surface {
 	e1, e2 := across(s.Axis)
 	return pipe{Cylinder{s.At.Add(e1.Mul(d[0])).Add(e2.Mul(d[1])), tilted(s.Axis, d[2], d[3]), s.Radius + d[4]}}
@@ -136,6 +146,12 @@ func (s funnel) distance(_ int, p geom.Vec, g []float64) float64 {
 	g[0], g[1], g[2], g[3] = -cos*c1, -cos*c2, -turn*c1, -turn*c2
 	g[4], g[5] = -cos, -(r-s.Radius)*sin-h*cos
 	return (r-s.Radius)*cos - h*sin
+}
+
+func (s funnel) foot(_ int, p geom.Vec, r float64) geom.Vec {
+	sin, cos := math.Sincos(s.Half)
+	u := p.Sub(s.At).Reject(s.Axis).Unit()
+	return p.Sub(u.Mul(r * cos)).Add(s.Axis.Mul(r * sin))
 }
 
 func (s funnel) moved(d []float64) surface {

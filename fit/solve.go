@@ -30,8 +30,10 @@ type Quality struct {
 	// point; Clustered of noise that holds together within a patch, never less
 	// on the diagonal. Both are of the noise found in the points themselves.
 	Covariance, Clustered *mat.SymDense
-	// Distances of all points given, mm, + outside.
+	// Distances of all points given, mm, + outside, and the nearest points of the
+	// shape to them.
 	Distances []float64
+	Feet      []geom.Vec
 }
 
 // Standard returns the standard uncertainty of a parameter: the larger of the
@@ -74,6 +76,8 @@ const (
 type surface interface {
 	size() int
 	distance(i int, p geom.Vec, grad []float64) float64
+	// foot is the nearest point of the shape to p, whose distance is r.
+	foot(i int, p geom.Vec, r float64) geom.Vec
 	moved(step []float64) surface
 }
 
@@ -280,11 +284,11 @@ func judge(s surface, pts []geom.Vec, cut, patch float64, q *Quality) error {
 	h, sq, sum, slope := mat.NewSymDense(n, nil), 0.0, 0.0, 0.0
 	scores := map[[3]int]int{}
 	var rows [][]float64
-	q.Distances = make([]float64, len(pts))
+	q.Distances, q.Feet = make([]float64, len(pts)), make([]geom.Vec, len(pts))
 	g := make([]float64, n)
 	for i, p := range pts {
 		r := s.distance(i, p, g)
-		q.Distances[i] = r
+		q.Distances[i], q.Feet[i] = r, s.foot(i, p, r)
 		w, d := 1.0, 1.0
 		if cut > 0 {
 			u := r / cut
@@ -302,7 +306,9 @@ func judge(s surface, pts []geom.Vec, cut, patch float64, q *Quality) error {
 			}
 		}
 		if patch > 0 {
-			key := [3]int{int(math.Floor(p.X / patch)), int(math.Floor(p.Y / patch)), int(math.Floor(p.Z / patch))}
+			// where a patch ends must not depend on the noise
+			f := q.Feet[i]
+			key := [3]int{int(math.Floor(f.X / patch)), int(math.Floor(f.Y / patch)), int(math.Floor(f.Z / patch))}
 			k, ok := scores[key]
 			if !ok {
 				k = len(rows)

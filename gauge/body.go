@@ -94,28 +94,34 @@ func LoadBody(path string) (*Body, error) {
 	if err != nil {
 		return nil, err
 	}
-	if bytes.IndexByte(text, 0) >= 0 {
-		return nil, fmt.Errorf("read body %s: this is no text; give the YAML file that describes the body first, then the scans", path)
-	}
-	d, err := yamldoc.Parse(path, text)
+	b, d, err := parseBody(path, text)
 	if err != nil {
 		return nil, err
 	}
+	return b, b.loadMesh(d)
+}
+
+// parseBody checks the text of a description.
+func parseBody(path string, text []byte) (*Body, *yamldoc.Doc, error) {
+	if bytes.IndexByte(text, 0) >= 0 {
+		return nil, nil, fmt.Errorf("read body %s: this is no text; give the YAML file that describes the body first, then the scans", path)
+	}
+	d, err := yamldoc.Parse(path, text)
+	if err != nil {
+		return nil, nil, err
+	}
 	if err := d.Validate(schema()); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	sum := sha256.Sum256(text)
 	b := &Body{Path: path, SHA256: hex.EncodeToString(sum[:]), SurfaceUM: -1}
 	if err := d.Decode(b); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if b.Units == "" {
 		b.Units = "mm"
 	}
-	if err := b.check(d); err != nil {
-		return nil, err
-	}
-	return b, b.loadMesh(d)
+	return b, d, b.check(d)
 }
 
 // readSmall reads a file that was written by hand.

@@ -96,30 +96,42 @@ func Histories(all []*Result, set HistorySettings) ([]*History, error) {
 	return out, nil
 }
 
-// follow takes center and scatter from the baseline and runs the average over
-// what comes after. The scatter of a check's mean error is that between the
-// checks of the baseline, at least what the repeats within them make.
+// follow takes the center from the baseline and runs the average over what
+// comes after. The scatter of a check's mean error is that from one check to the
+// next, of all checks before the one that is judged, at least what the repeats
+// within them make: slow drift hardly widens it, and it grows surer with time.
+// Source: J. von Neumann et al., The mean square successive difference, Annals
+// of Mathematical Statistics 12 (1941) 153-162.
 func (h *History) follow(set HistorySettings) {
 	if len(h.Points) < set.Baseline {
 		return
 	}
-	var errs []float64
-	within := 0.0
-	for _, p := range h.Points[:set.Baseline] {
-		errs = append(errs, p.Error)
-		within += p.Scatter * p.Scatter / float64(p.repeats) / float64(set.Baseline)
-	}
-	mean, between := stat.MeanVariance(errs, nil)
-	h.Center, h.Sigma = mean, math.Sqrt(math.Max(between, within))
 	var values []float64
-	for _, p := range h.Points[set.Baseline:] {
+	for _, p := range h.Points {
 		values = append(values, p.Error)
 	}
-	for i, m := range (Drift{set.Lambda, set.L, h.Center, h.Sigma, set.Baseline}).Follow(values) {
+	h.Center, h.Sigma = stat.Mean(values[:set.Baseline], nil), h.scatter(set.Baseline)
+	for i, m := range (Drift{set.Lambda, set.L, h.Center, 1, set.Baseline}).Follow(values[set.Baseline:]) {
 		p := &h.Points[set.Baseline+i]
+		h.Sigma = h.scatter(set.Baseline + i)
+		wide := (m.High - h.Center) * h.Sigma
+		m.Low, m.High = h.Center-wide, h.Center+wide
 		p.Average, p.Low, p.High, p.Out = &m.Average, &m.Low, &m.High, m.Out()
 		h.Drifted = m.Out()
 	}
+}
+
+// scatter is the standard deviation of one check's mean error by the first n.
+func (h *History) scatter(n int) float64 {
+	steps, within := 0.0, 0.0
+	for i, p := range h.Points[:n] {
+		within += p.Scatter * p.Scatter / float64(p.repeats) / float64(n)
+		if i > 0 {
+			d := p.Error - h.Points[i-1].Error
+			steps += d * d / 2 / float64(n-1)
+		}
+	}
+	return math.Sqrt(math.Max(steps, within))
 }
 
 // WriteHistory writes the series as plain text.

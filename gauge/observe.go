@@ -124,7 +124,8 @@ const (
 var fitOptions = fit.Options{Robust: true, Patch: patchEdge}
 
 // spread tells noise within patches from errors of form between them, by the
-// distances of the points that belong to a shape: the variance of the patches'
+// distances of the points that belong to a shape and the places on it, where a
+// patch ends whatever the noise: the variance of the patches'
 // means less what noise makes of them (one-way analysis of variance).
 func spread(pts []geom.Vec, dist []float64) (noise, form float64) {
 	type sum struct{ n, s, sq float64 }
@@ -249,17 +250,17 @@ func observeSphere(ctx context.Context, b *Body, s *scan) (o observed, err error
 		return o, err
 	}
 	o.points = q.Points
-	o.noise, o.form = spread(kept(pts, &q))
+	o.noise, o.form = spread(kept(q.Feet, q.Distances, q.RMS))
 	o.indications = []indication{{"diameter", "mm", 2 * sp.Radius, 2 * q.Standard(3), b.Diameter.MM, b.Diameter.standard(), b.Diameter.MM}}
 	return o, nil
 }
 
-// kept returns the points that belong to the shape with their distances: within
-// inlierTol/2 times their root mean square.
-func kept(pts []geom.Vec, q *fit.Quality) (p []geom.Vec, d []float64) {
-	for i, r := range q.Distances {
-		if math.Abs(r) <= math.Max(leastTol, inlierTol/2*q.RMS) {
-			p, d = append(p, pts[i]), append(d, r)
+// kept returns the places on the shape of the points that belong to it, with
+// their distances: within inlierTol/2 times their root mean square.
+func kept(feet []geom.Vec, dist []float64, rms float64) (p []geom.Vec, d []float64) {
+	for i, r := range dist {
+		if math.Abs(r) <= math.Max(leastTol, inlierTol/2*rms) {
+			p, d = append(p, feet[i]), append(d, r)
 		}
 	}
 	return p, d
@@ -284,7 +285,7 @@ func observeSpheres(ctx context.Context, b *Body, s *scan) (o observed, err erro
 		if err := seen(sp[i], on); err != nil {
 			return o, fmt.Errorf("sphere %d: %w", i+1, err)
 		}
-		p, d := kept(on, &q[i])
+		p, d := kept(q[i].Feet, q[i].Distances, q[i].RMS)
 		pts, dist = append(pts, p...), append(dist, d...)
 		first := sp[i]
 		without = func(p geom.Vec) bool { return first.Distance(p) < findTol(first.Radius) }
@@ -366,7 +367,7 @@ func observeCylinder(ctx context.Context, b *Body, s *scan) (o observed, err err
 		return o, err
 	}
 	o.points = q.Points
-	o.noise, o.form = spread(kept(pts, &q))
+	o.noise, o.form = spread(kept(q.Feet, q.Distances, q.RMS))
 	o.indications = []indication{{"diameter", "mm", 2 * c.Radius, 2 * q.Standard(4), b.Diameter.MM, b.Diameter.standard(), b.Diameter.MM}}
 	return o, nil
 }

@@ -40,7 +40,7 @@ func observeCone(ctx context.Context, b *Body, s *scan) (o observed, err error) 
 		return o, err
 	}
 	o.points = q.Points
-	o.noise, o.form = spread(kept(pts, &q))
+	o.noise, o.form = spread(kept(q.Feet, q.Distances, q.RMS))
 	u := math.Hypot(coneSpread(c, &q, at), 2*math.Tan(c.Half)*endQ.Standard(0))
 	angle := c.Half * 360 / math.Pi
 	o.indications = []indication{

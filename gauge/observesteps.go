@@ -51,12 +51,8 @@ func observeSteps(ctx context.Context, b *Body, s *scan) (o observed, err error)
 	if err != nil {
 		return o, err
 	}
-	var pts []geom.Vec
-	for _, set := range sets {
-		pts = append(pts, set...)
-	}
 	o.points = q.Points
-	o.noise, o.form = spread(kept(pts, &q))
+	o.noise, o.form = spread(kept(q.Feet, q.Distances, q.RMS))
 	for i, h := range b.Steps {
 		v := 0.0
 		for _, m := range []interface{ At(i, j int) float64 }{q.Covariance, q.Clustered} {
