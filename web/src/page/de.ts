@@ -34,7 +34,7 @@ export const de: Catalogue = {
     blockHint: "Länge, Breite, Höhe; der Angussstift braucht seinen Teil der Länge.",
     sprue: "Anguss {a}",
     scanner: "Unsicherheit des Scanners in Mikrometern",
-    scannerHint: "Erweitert (k = 2), über einen Zahn. Leer: die übliche.",
+    scannerHint: "Erweitert (k = 2), über einen Zahn. Leer: aus der aufbewahrten Prüfung des Scanners, sonst die übliche.",
     limits: "Grenzwerte",
     limitsChoose: "Datei wählen",
     limitsNone: "Eingebaute",

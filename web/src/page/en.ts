@@ -31,7 +31,7 @@ const page = {
   blockHint: "Length, width, height; the sprue takes its part of the length.",
   sprue: "sprue {a}",
   scanner: "Scanner uncertainty in micrometres",
-  scannerHint: "Expanded (k = 2), over one tooth. Empty: the usual one.",
+  scannerHint: "Expanded (k = 2), over one tooth. Empty: from the kept check of the scanner, else the usual one.",
   limits: "Limits",
   limitsChoose: "Choose a file",
   limitsNone: "Built-in ones",
