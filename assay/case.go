@@ -1,6 +1,7 @@
 package assay
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -15,6 +16,7 @@ import (
 	"crownassay/conformity"
 	"crownassay/geom"
 	"crownassay/internal/yamldoc"
+	"crownassay/mesh"
 	"crownassay/tooth"
 )
 
@@ -67,9 +69,12 @@ type Case struct {
 	LimitsFile  string             // as the case gives it; empty for the built-in ones
 	ScannerUM   float64            // expanded uncertainty stated or checked, um; 0 if neither
 	ScannerFrom string             // the check of the scanner that it is from, in words; empty if stated
+	Rule        conformity.Rule    // empty for the guard band
 	CementSpace float64            // mm
 	ToolRadius  float64            // mm, of the finest milling tool's tip
 	Blocks      []conformity.Block // the chosen one, or all to choose from
+
+	perturb func(context.Context, Role, *mesh.Mesh) (*mesh.Mesh, error) // what a draw does to a surface, mm; nil for nothing
 }
 
 // Surface returns the source of a role and whether there is one.
@@ -84,7 +89,7 @@ func (c *Case) Surface(r Role) (Source, bool) {
 
 // Setting returns what the judgement of the case depends on.
 func (c *Case) Setting() conformity.Setting {
-	return conformity.Setting{Tooth: c.Tooth, Material: c.Material.Name, ScannerUM: c.ScannerUM}
+	return conformity.Setting{Tooth: c.Tooth, Material: c.Material.Name, ScannerUM: c.ScannerUM, Rule: c.Rule}
 }
 
 // LoadCase reads and checks a case; path is its folder or the description in

@@ -77,7 +77,7 @@ func write(c *Case, ls map[Role]*loaded, s *site, m *measure.Site, rs []reading.
 	if u == 0 {
 		u = 1000 * conformity.Coverage * conformity.DefaultScannerMM
 	}
-	r.Settings = record.Settings{CementSpace: c.CementSpace, LeastThickness: c.Material.Thickness, ScannerUM: u, ScannerStated: c.ScannerUM > 0 && c.ScannerFrom == "", ScannerFrom: c.ScannerFrom, LimitsFile: c.LimitsFile}
+	r.Settings = record.Settings{CementSpace: c.CementSpace, LeastThickness: c.Material.Thickness, ScannerUM: u, ScannerStated: c.ScannerUM > 0 && c.ScannerFrom == "", ScannerFrom: c.ScannerFrom, LimitsFile: c.LimitsFile, Rule: string(c.Rule)}
 	return r
 }
 

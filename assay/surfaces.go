@@ -41,7 +41,7 @@ func load(ctx context.Context, c *Case, wanted func(Role) bool) (map[Role]*loade
 	for i, s := range c.Surfaces {
 		if wanted(s.Role) {
 			each = append(each, func() (err error) {
-				got[i], err = loadOne(c, s)
+				got[i], err = loadOne(ctx, c, s)
 				return err
 			})
 		}
@@ -64,7 +64,7 @@ func arch(r Role) bool { return r == Prepared || r == Opposing }
 
 func notArch(r Role) bool { return !arch(r) }
 
-func loadOne(c *Case, s Source) (*loaded, error) {
+func loadOne(ctx context.Context, c *Case, s Source) (*loaded, error) {
 	data, err := meshio.Load(s.Path)
 	if err != nil {
 		return nil, err
@@ -84,6 +84,11 @@ func loadOne(c *Case, s Source) (*loaded, error) {
 		return nil, err
 	}
 	m := mesh.Gathered(scaled(f.Mesh, scale))
+	if c.perturb != nil {
+		if m, err = c.perturb(ctx, s.Role, m); err != nil {
+			return nil, err
+		}
+	}
 	a := mesh.Adjacent(m)
 	m, flipped := mesh.OrientedBy(m, a)
 	if l.mesh = m; flipped == 0 {

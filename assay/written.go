@@ -29,14 +29,15 @@ type written struct {
 	Scanner    struct {
 		UM float64 `yaml:"uncertainty_um"`
 	} `yaml:"scanner"`
-	CementUM *float64 `yaml:"cement_space_um"`
-	ToolUM   *float64 `yaml:"tool_radius_um"`
-	Block    string   `yaml:"block"`
+	Rule     conformity.Rule `yaml:"rule"`
+	CementUM *float64        `yaml:"cement_space_um"`
+	ToolUM   *float64        `yaml:"tool_radius_um"`
+	Block    string          `yaml:"block"`
 }
 
 // check turns the description into a Case.
 func (w *written) check(d *yamldoc.Doc, file string) (*Case, error) {
-	c := &Case{Path: file, Numbering: w.Numbering, Unit: w.Units, ScannerUM: w.Scanner.UM, LimitsFile: w.Limits}
+	c := &Case{Path: file, Numbering: w.Numbering, Unit: w.Units, ScannerUM: w.Scanner.UM, LimitsFile: w.Limits, Rule: w.Rule}
 	if c.Numbering == "" {
 		c.Numbering = tooth.ISO
 	}

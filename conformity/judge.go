@@ -16,10 +16,11 @@ type Setting struct {
 	// ScannerUM is the scanner's expanded uncertainty (k = 2) of one surface
 	// over one tooth, um; 0 takes Coverage * DefaultScannerMM.
 	ScannerUM float64
+	Rule      Rule // empty for GuardBand
 }
 
-// scanner returns the standard uncertainty of one surface, mm.
-func (s Setting) scanner() float64 {
+// Scanner returns the standard uncertainty of one surface, mm.
+func (s Setting) Scanner() float64 {
 	if s.ScannerUM == 0 {
 		return DefaultScannerMM
 	}
@@ -67,6 +68,8 @@ type culprit struct {
 	value float64
 	limit *reading.Limit
 	at    *reading.Place
+
+	expanded float64
 }
 
 func judge(r reading.Reading, m reading.Measurand, l *Limits, s Setting) finding {
@@ -78,7 +81,7 @@ func judge(r reading.Reading, m reading.Measurand, l *Limits, s Setting) finding
 	if !r.Measured() {
 		f.reading.Verdict = reading.Unmeasured
 	} else {
-		expand(&f.reading, m, s.scanner())
+		expand(&f.reading, m, s.Scanner())
 		f.decide(l, s)
 	}
 	f.reading.Next = f.next(s.Tooth)
@@ -89,8 +92,8 @@ func judge(r reading.Reading, m reading.Measurand, l *Limits, s Setting) finding
 // is the reading's.
 func (f *finding) decide(l *Limits, s Setting) {
 	r := &f.reading
-	r.Verdict = Decide(r.Value, r.Expanded, r.Limit)
-	f.accuse(culprit{"", r.Value, r.Limit, r.At}, r.Expanded)
+	r.Verdict = s.Rule.Decide(r.Value, r.Expanded, r.Limit)
+	f.accuse(culprit{"", r.Value, r.Limit, r.At, r.Expanded})
 	r.Subs = slices.Clone(r.Subs)
 	for i := range r.Subs {
 		z := &r.Subs[i]
@@ -102,21 +105,25 @@ func (f *finding) decide(l *Limits, s Setting) {
 			z.Limit = r.Limit
 		}
 		z.Expanded = Coverage * math.Hypot(r.Expanded/Coverage, z.Border)
-		z.Verdict = Decide(z.Value, z.Expanded, z.Limit)
+		z.Verdict = s.Rule.Decide(z.Value, z.Expanded, z.Limit)
 		if rank[z.Verdict] < rank[r.Verdict] {
 			r.Verdict = z.Verdict
-			f.accuse(culprit{z.Name, z.Value, z.Limit, z.At}, z.Expanded)
+			f.accuse(culprit{z.Name, z.Value, z.Limit, z.At, z.Expanded})
 		}
+	}
+	if c := f.culprit; r.Verdict != reading.Informs {
+		p := Probability(c.value, c.expanded/Coverage, c.limit)
+		r.Conformance = &p
 	}
 }
 
-func (f *finding) accuse(c culprit, U float64) {
+func (f *finding) accuse(c culprit) {
 	f.culprit = c
 	if v := f.reading.Verdict; v != reading.Fails && v != reading.Undecided {
 		return
 	}
 	by, _ := Shortfall(c.value, c.limit)
-	f.severity = by / max(U, math.Pow10(-f.m.Digits))
+	f.severity = by / max(c.expanded, math.Pow10(-f.m.Digits))
 }
 
 var holdPoints = []reading.HoldPoint{reading.Preparation, reading.Design, reading.TryIn, reading.Recall}

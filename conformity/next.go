@@ -20,11 +20,9 @@ func (f *finding) next(t tooth.Tooth) string {
 	case reading.Fails:
 		return fmt.Sprintf("%s, %s: %s.", f.found(a, t), f.shortfall(), f.remedy(a))
 	case reading.Undecided:
-		u := f.reading.Expanded / Coverage
-		p := Probability(f.culprit.value, u, f.culprit.limit)
 		_, limit := Shortfall(f.culprit.value, f.culprit.limit)
 		return fmt.Sprintf("%s with an uncertainty of %s, too near %s to decide (%.0f %% likely to conform): if in doubt, %s.",
-			f.found(a, t), f.number(f.reading.Expanded), f.number(limit), 100*p, f.remedy(a))
+			f.found(a, t), f.number(f.culprit.expanded), f.number(limit), 100**f.reading.Conformance, f.remedy(a))
 	}
 	return ""
 }

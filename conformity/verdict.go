@@ -6,6 +6,44 @@ import (
 	"crownassay/reading"
 )
 
+// Rule is how a value with an uncertainty is compared with a limit.
+type Rule string
+
+// The rules. The guard band is the one when none is chosen.
+const (
+	GuardBand  Rule = "guard"       // a band as wide as the expanded uncertainty on either side (JCGM 106, 8.3)
+	Simple     Rule = "simple"      // the value as it stands: risk is shared (JCGM 106, 8.2)
+	Likelihood Rule = "probability" // conforms from 95 % conformance probability on, fails from 5 % down (JCGM 106, 7 and 8.3.3)
+)
+
+// Rules lists the rules.
+var Rules = []Rule{GuardBand, Simple, Likelihood}
+
+// enough is the conformance probability from which a value conforms by
+// Likelihood, and that of its contrary.
+const enough = 0.95
+
+// Decide compares the value y, of expanded uncertainty U, with a limit.
+// Without a limit it informs.
+func (r Rule) Decide(y, U float64, l *reading.Limit) reading.Verdict {
+	if l == nil || l.Min == nil && l.Max == nil {
+		return reading.Informs
+	}
+	switch r {
+	case Simple:
+		return Decide(y, 0, l)
+	case Likelihood:
+		switch p := Probability(y, U/Coverage, l); {
+		case p >= enough:
+			return reading.Conforms
+		case p <= 1-enough:
+			return reading.Fails
+		}
+		return reading.Undecided
+	}
+	return Decide(y, U, l)
+}
+
 // Decide compares the value y, of expanded uncertainty U, with a limit by a
 // guard band as wide as U on either side (JCGM 106, 8.3): it conforms if it is
 // inside the limit by U or more, fails if it is outside by more than U, and is

@@ -85,3 +85,38 @@ func TestCombineJCGM101(t *testing.T) {
 		t.Errorf("Combine(1, 1, 1, 1) = %g, want 2", got)
 	}
 }
+
+// The end gauge of JCGM 100, H.1 (inputs and result from memory): standard 25
+// nm, comparison 9.7, expansion 2.9 and temperature 16.6 combine to 32 nm.
+func TestCombineJCGM100(t *testing.T) {
+	got := Combine([]reading.Part{{Standard: 25}, {Standard: 9.7}, {Standard: 2.9}, {Standard: 16.6}})
+	if math.Round(got) != 32 {
+		t.Errorf("combined %.2f nm, want 32", got)
+	}
+}
+
+// The other rules, on the example of JCGM 106, 7.3 (lower limit 490, u 8.6):
+// 509.7 conforms with a probability of 0.989, so by 95 % it conforms, while a
+// guard band of U = 17.2 just lets it pass; 500 is undecided either way and
+// passes as it stands.
+func TestRules(t *testing.T) {
+	least := 490.0
+	l := &reading.Limit{Min: &least}
+	for _, c := range []struct {
+		rule Rule
+		y    float64
+		want reading.Verdict
+	}{
+		{GuardBand, 509.7, reading.Conforms}, {GuardBand, 506, reading.Undecided}, {GuardBand, 475, reading.Undecided}, {GuardBand, 472, reading.Fails},
+		{"", 506, reading.Undecided},
+		{Likelihood, 509.7, reading.Conforms}, {Likelihood, 504.2, reading.Conforms}, {Likelihood, 504, reading.Undecided}, {Likelihood, 475.8, reading.Fails},
+		{Simple, 490, reading.Conforms}, {Simple, 489.9, reading.Fails}, {Simple, 500, reading.Conforms},
+	} {
+		if got := c.rule.Decide(c.y, 2*8.6, l); got != c.want {
+			t.Errorf("%s: %g %s, want %s", c.rule, c.y, got, c.want)
+		}
+	}
+	if got := Simple.Decide(1, 1, nil); got != reading.Informs {
+		t.Errorf("without a limit %s", got)
+	}
+}

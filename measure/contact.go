@@ -60,7 +60,7 @@ func (c *Crown) proximal(ctx context.Context, id reading.ID, azimuth int, side s
 	if !ok {
 		return unmeasured(id, fmt.Sprintf("the crown comes nowhere within %.0f mm of the %s neighbour", contactReach, side)), nil
 	}
-	r := reading.Reading{ID: id, Value: v, At: c.placeOf(at), Parts: append(c.lengthParts(9, 0), reading.Part{Name: "fit of the distances", Standard: std})}
+	r := reading.Reading{ID: id, Value: v, At: c.placeOf(at), Parts: append(c.lengthParts(4, 0), reading.Part{Name: "fit of the distances", Standard: std})}
 	area := f.touching(c.Cameo.Mesh, 0)
 	r.Subs = []reading.Sub{{Name: "contact area", Value: area, Unit: "mm^2"}}
 	r.Note = fmt.Sprintf("contact area %.2f mm2", area)
@@ -294,7 +294,7 @@ func (c *Crown) occlusalContact(ctx context.Context) (reading.Reading, error) {
 	if !ok {
 		return unmeasured(id, fmt.Sprintf("the crown comes nowhere within %.0f mm of the opposing teeth", contactReach)), nil
 	}
-	r := reading.Reading{ID: id, Value: v, At: c.placeOf(at), Parts: append(c.lengthParts(9, 0), reading.Part{Name: "fit of the distances", Standard: std})}
+	r := reading.Reading{ID: id, Value: v, At: c.placeOf(at), Parts: append(c.lengthParts(1, 0), reading.Part{Name: "fit of the distances", Standard: std})}
 	areas := contactAreas(c.Cameo.Mesh, f.value, contactGap)
 	r.Subs = []reading.Sub{{Name: "separate contacts", Value: float64(len(areas)), Unit: "1"}}
 	var said []string

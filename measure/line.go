@@ -22,8 +22,9 @@ func (s *Site) length() reading.Reading {
 	for k := range finishline.Sections {
 		l += s.Line.Point(s.Frame, k).Dist(s.Line.Point(s.Frame, k+1))
 	}
-	r := reading.Reading{ID: "finish_line.length", Value: l, Parts: s.lengthParts(100, 1)}
-	r.Parts = append(r.Parts, reading.Part{Name: "unevenness of the line", Standard: math.Abs(l-s.evenLength()) / math.Sqrt(3)})
+	even := s.evenLength() // noise and facets only make it longer
+	r := reading.Reading{ID: "finish_line.length", Value: even, Parts: s.lengthParts(100, 1)}
+	r.Parts = append(r.Parts, reading.Part{Name: "unevenness of the line", Standard: math.Abs(l-even) / math.Sqrt(3)})
 	return r
 }
 

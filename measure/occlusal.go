@@ -129,7 +129,10 @@ func (s *Site) clearance(ctx context.Context, spots []spot) ([]reading.Reading, 
 	if !ok {
 		return both("hardly any occlusal surface was seen"), nil
 	}
-	r := reading.Reading{ID: id, Value: all.value, At: s.placeOf(spots[all.i].point), Parts: s.lengthParts(4, 0), Profile: s.lowestPerDegree(g, spots)}
+	r := reading.Reading{ID: id, Value: all.value, At: s.placeOf(spots[all.i].point), Parts: s.lengthParts(1, 0), Profile: s.lowestPerDegree(g, spots)}
+	if b := border(g, all.value, func(i int) float64 { return spots[i].zone.rim }); b > 0 {
+		r.Parts = append(r.Parts, reading.Part{Name: "border at the line angle", Standard: b})
+	}
 	for _, zone := range reading.Zones {
 		if sub, ok := s.zoneOf(g, spots, zone); ok {
 			r.Subs = append(r.Subs, sub)

@@ -87,6 +87,24 @@ func ResistsAbove(taper, base float64) float64 {
 	return base / 2 * math.Sin(2*taper*math.Pi/180)
 }
 
+// closeSlack is how much less slack, degrees, a section may have and still not
+// be told from the worst: half a degree of wall, twice.
+const closeSlack = 1.0
+
+// choice is the standard uncertainty of the limit for which section is worst:
+// those whose slack is within close of the least may be it as well. The
+// farthest of their limits is taken as the half width of a rectangular
+// distribution.
+func choice(limits, slack []float64, k int, close float64) float64 {
+	far := 0.0
+	for i := range slack {
+		if slack[i] <= slack[k]+close {
+			far = math.Max(far, math.Abs(limits[i]-limits[k]))
+		}
+	}
+	return far / math.Sqrt(3)
+}
+
 // resistanceLimit is the limiting average taper of the section in which the
 // walls' own mean taper comes nearest to it or exceeds it most.
 func (s *Site) resistanceLimit() reading.Reading {
@@ -117,5 +135,6 @@ func (s *Site) resistanceLimit() reading.Reading {
 		Note:     fmt.Sprintf("height %.2f mm over a base of %.2f mm; the walls' own mean taper there is %.1f degrees", height, base, own),
 		OwnLimit: &reading.Limit{Min: &own, Source: "the section's own mean taper (limiting taper: Parker et al. 1988, 1993)", Status: "computed"}}
 	r.Parts = append([]reading.Part{{Name: "finish line repeatability", Standard: perMM * s.trace()}}, s.angleParts(s.wallLength(), 0.5)...)
+	r.Parts = append(r.Parts, reading.Part{Name: "choice of the section", Standard: choice(limits[:180], slack[:180], k, closeSlack)})
 	return r
 }

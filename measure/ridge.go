@@ -51,7 +51,8 @@ func (c *Crown) ridgeStep(ctx context.Context, id reading.ID, azimuth int, side,
 	if err != nil || !ok {
 		return unmeasured(id, fmt.Sprintf(noRidge, facing, side+" neighbour")), err
 	}
-	return reading.Reading{ID: id, Value: own.z - other.z, At: c.place(azimuth, c.Frame.At(float64(azimuth), own.r, own.z)), Parts: append(c.lengthParts(4, 0), reading.Part{Name: "lines across the ridge", Standard: ridgeCrest})}, nil
+	return reading.Reading{ID: id, Value: own.z - other.z, At: c.place(azimuth, c.Frame.At(float64(azimuth), own.r, own.z)), Parts: append(c.lengthParts(1, 0), reading.Part{Name: "lines across the ridge", Standard: ridgeCrest},
+		reading.Part{Name: "highest of the noise on each line", Standard: c.likely()})}, nil
 }
 
 // ownRidge is the crown's marginal ridge on one side.

@@ -85,7 +85,7 @@ func (d *divider) sort(p geom.Vec, area float64) {
 	er, ez := d.edgeR[k], d.edgeZ[k]
 	switch {
 	case r < er && z > ez-0.5*(er-r)-edgeDip && above(r, z, er, ez):
-		d.occlusal = append(d.occlusal, spot{p, area, k, s.zoned(azimuth, r, er)})
+		d.occlusal = append(d.occlusal, spot{p, area, k, s.zoned(azimuth, r, er).within(r, z, er, ez)})
 	case z > s.Line.Z[k] && above(r, z, d.innerR[k], d.innerZ[k]):
 		d.axial = append(d.axial, spot{p, area, k, zoned{}})
 	}
@@ -154,6 +154,7 @@ type zoned struct {
 	functional float64 // from the line between mesial and distal, + on the functional cusps' side
 	outside    float64 // from the fossa's border, + outside the fossa
 	blur       float64 // standard uncertainty of where those borders lie here
+	rim        float64 // inside the line angle, where the occlusal surface ends
 }
 
 // How well the borders of the zones are known.
@@ -173,6 +174,13 @@ func (s *Site) zoned(azimuth, r, edge float64) zoned {
 	if s.FunctionalLingual {
 		z.functional = -z.functional
 	}
+	return z
+}
+
+// within adds how far inside the line angle, at (edgeR, edgeZ) of its section, a
+// spot at (r, z) lies.
+func (z zoned) within(r, height, edgeR, edgeZ float64) zoned {
+	z.rim = math.Min(edgeR-r, (height-edgeZ-(r-edgeR))/math.Sqrt2)
 	return z
 }
 

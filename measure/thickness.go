@@ -43,8 +43,12 @@ func (c *Crown) Thickness(ctx context.Context) ([]reading.Reading, error) {
 			out = append(out, unmeasured(part.id, "the crown has hardly any "+part.what+" surface"))
 			continue
 		}
-		out = append(out, reading.Reading{ID: part.id, Value: m.value, At: c.placeOf(part.of.spots[m.i].point),
-			Profile: c.lowestPerDegree(part.of.gaps, part.of.spots), Parts: c.designParts()})
+		r := reading.Reading{ID: part.id, Value: m.value, At: c.placeOf(part.of.spots[m.i].point),
+			Profile: c.lowestPerDegree(part.of.gaps, part.of.spots), Parts: c.designParts()}
+		if b := border(part.of.gaps, m.value, func(i int) float64 { return part.of.spots[i].zone.rim }); b > 0 {
+			r.Parts = append(r.Parts, reading.Part{Name: "border at the line angle", Standard: b})
+		}
+		out = append(out, r)
 	}
 	return out, nil
 }
@@ -53,6 +57,23 @@ func (c *Crown) Thickness(ctx context.Context) ([]reading.Reading, error) {
 type thick struct {
 	spots []spot
 	gaps  []sample
+}
+
+// border is the standard uncertainty of the least value for where a part ends
+// at the line angle: what it changes by when that moves in by borderBlur. Inside
+// says how far inside it a sample's place is, mm.
+func border(all []sample, least float64, inside func(i int) float64) float64 {
+	var in []sample
+	for _, g := range all {
+		if inside(g.i) > borderBlur {
+			in = append(in, g)
+		}
+	}
+	m, ok := robustMin(in)
+	if !ok {
+		return 0
+	}
+	return m.value - least
 }
 
 // least is the robust minimum.
@@ -94,7 +115,8 @@ func (c *Crown) toPreparation(ctx context.Context) (string, error) {
 
 // cameoSpots divides the cameo into its occlusal part, above the height of
 // the occlusoaxial line angle of the preparation, and its axial part from
-// 0.5 mm above the crown margin to there.
+// 0.5 mm above the crown margin to there. Their zone tells how far from the
+// other part they are.
 func (c *Crown) cameoSpots() (occlusal, axial []spot) {
 	edge := bridged(c.EdgeZ)
 	_, angle := c.along(func(w *finishline.Wall) (r, z float64) { return w.EdgeR, w.EdgeZ })
@@ -103,9 +125,9 @@ func (c *Crown) cameoSpots() (occlusal, axial []spot) {
 		k := wrap(int(math.Round(azimuth)))
 		switch {
 		case z > angle[k]:
-			occlusal = append(occlusal, spot{p, area, k, zoned{}})
+			occlusal = append(occlusal, spot{p, area, k, zoned{rim: z - angle[k]}})
 		case z > edge[k]+aboveMargin:
-			axial = append(axial, spot{p, area, k, zoned{}})
+			axial = append(axial, spot{p, area, k, zoned{rim: angle[k] - z}})
 		}
 	})
 	return occlusal, axial

@@ -74,3 +74,6 @@ func (s *Site) angleParts(length, walls float64) []reading.Part {
 		{Name: "choice of axis", Standard: 0.05 * math.Sqrt(walls)},
 	}
 }
+
+// LikelyNoise is the scan's noise, mm, as found or as assumed.
+func (s *Site) LikelyNoise() float64 { return s.likely() }

@@ -86,9 +86,20 @@ type Reading struct {
 	Next     string // one sentence of next step
 	OwnLimit *Limit // a limit that measure derives from the case itself
 
+	Conformance *float64    // probability that the value which decided conforms; nil without a limit
+	MonteCarlo  *MonteCarlo // nil where it was not asked for
+
 	// ScannerSensitivity is how much the value changes, in its unit, for each
 	// millimetre the scanner is off; 0 takes the measurand's own.
 	ScannerSensitivity float64
+}
+
+// MonteCarlo is what measuring again on perturbed surfaces gave (JCGM 101).
+type MonteCarlo struct {
+	Draws     int     // that gave a value
+	Mean      float64 // of the values
+	Standard  float64 // their standard deviation
+	Low, High float64 // the middle 95 % of them
 }
 
 // Measured reports whether there is a value.

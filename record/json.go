@@ -58,6 +58,7 @@ type document struct {
 	Readings   []readingJSON `json:"readings"`
 	Headline   string        `json:"headline"`
 	Notes      []string      `json:"notes"`
+	Budget     *drawsJSON    `json:"budget,omitempty"`
 }
 
 type surfaceJSON struct {
@@ -75,6 +76,7 @@ type settingsJSON struct {
 	ScannerStated  bool   `json:"scanner_stated"`
 	ScannerFrom    string `json:"scanner_from,omitempty"`
 	Limits         string `json:"limits"`
+	Rule           string `json:"rule,omitempty"`
 }
 
 type frameJSON struct {
@@ -102,6 +104,33 @@ type readingJSON struct {
 	Note        string            `json:"note"`
 	Reason      string            `json:"reason"`
 	Next        string            `json:"next"`
+	Conformance *num              `json:"conformance,omitempty"`
+	Budget      *budgetJSON       `json:"budget,omitempty"`
+}
+
+// drawsJSON is how the readings were drawn again.
+type drawsJSON struct {
+	Draws     int    `json:"draws"`
+	Failed    int    `json:"failed"`
+	Seed      uint64 `json:"seed"`
+	NoiseUM   num    `json:"noise_um"`
+	ScannerUM num    `json:"scanner_um"`
+}
+
+// budgetJSON is the budget of one reading: what its parts combine to, and what
+// measuring again on perturbed surfaces gave.
+type budgetJSON struct {
+	Combined   num             `json:"combined"`
+	Coverage   num             `json:"coverage"`
+	MonteCarlo *monteCarloJSON `json:"monte_carlo"`
+}
+
+type monteCarloJSON struct {
+	Draws    int `json:"draws"`
+	Mean     num `json:"mean"`
+	Standard num `json:"standard"`
+	Low      num `json:"low"`
+	High     num `json:"high"`
 }
 
 type partJSON struct {
@@ -150,7 +179,7 @@ func (r *Record) document() document {
 		Tooth: r.Tooth.ISO(), Numbering: string(tooth.ISO), Material: r.Material,
 		Surfaces: make([]surfaceJSON, len(r.Surfaces)), FinishLine: make([]vec, len(r.FinishLine)),
 		Settings: settingsJSON{num(r.Settings.CementSpace), num(r.Settings.LeastThickness), num(r.Settings.ScannerUM),
-			r.Settings.ScannerStated, r.Settings.ScannerFrom, r.Settings.LimitsFile},
+			r.Settings.ScannerStated, r.Settings.ScannerFrom, r.Settings.LimitsFile, r.Settings.Rule},
 		Readings: make([]readingJSON, len(r.Readings)), Headline: r.Headline(), Notes: append([]string{}, r.Notes...),
 	}
 	if r.Numbering == tooth.Universal {
@@ -164,6 +193,12 @@ func (r *Record) document() document {
 	}
 	for i := range r.Readings {
 		d.Readings[i] = toReading(&r.Readings[i])
+		if r.Budget != nil {
+			d.Readings[i].Budget = toBudget(&r.Readings[i])
+		}
+	}
+	if b := r.Budget; b != nil {
+		d.Budget = &drawsJSON{b.Draws, b.Failed, b.Seed, num(1000 * b.NoiseMM), num(1000 * b.ScannerMM)}
 	}
 	if f := r.Frame; f != nil {
 		d.Frame = &frameJSON{toVec(f.Origin), toVec(f.Placement), toVecPtr(f.Mesial), toVecPtr(f.Buccal), toVec(f.Zero), toVec(f.Turn)}
@@ -193,7 +228,30 @@ func toReading(r *reading.Reading) readingJSON {
 	for _, s := range r.Subs {
 		j.Subs = append(j.Subs, toSub(s))
 	}
+	if r.Conformance != nil {
+		p := num(*r.Conformance)
+		j.Conformance = &p
+	}
 	return j
+}
+
+// toBudget is the budget of a measured reading; nil for others.
+func toBudget(r *reading.Reading) *budgetJSON {
+	if !r.Measured() {
+		return nil
+	}
+	sum := 0.0
+	for _, p := range r.Parts {
+		sum += float64(p.Standard * p.Standard)
+	}
+	b := &budgetJSON{Combined: num(math.Sqrt(sum))}
+	if sum > 0 {
+		b.Coverage = num(r.Expanded / math.Sqrt(sum))
+	}
+	if m := r.MonteCarlo; m != nil {
+		b.MonteCarlo = &monteCarloJSON{m.Draws, num(m.Mean), num(m.Standard), num(m.Low), num(m.High)}
+	}
+	return b
 }
 
 func toSub(s reading.Sub) subJSON {

@@ -1,6 +1,7 @@
 package record
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
@@ -32,7 +33,7 @@ const Caution = "A measuring aid for licensed practitioners. Clinical judgement,
 // Ledger writes the readings worst first, grouped by hold point, with the most
 // important next step on top.
 func (r *Record) Ledger(w io.Writer, look Look) error {
-	p := page{width: max(look.Width, 76), color: look.Color}
+	p := page{width: max(look.Width, 76), color: look.Color, budget: r.Budget != nil}
 	if look.Width == 0 {
 		p.width = 80
 	}
@@ -111,6 +112,9 @@ func (p *page) row(q *reading.Reading, m reading.Measurand) {
 	if q.Note != "" {
 		p.wrap(indent, q.Note, p.dim)
 	}
+	if p.budget && q.Measured() {
+		p.wrap(indent, budgetText(q, m), p.dim)
+	}
 	if q.Limit != nil && (q.Verdict == reading.Fails || q.Verdict == reading.Undecided) {
 		p.wrap(indent, "Limit ("+q.Limit.Status+"): "+q.Limit.Source+".", p.dim)
 	}
@@ -121,9 +125,44 @@ func (p *page) foot(r *Record) {
 	for _, n := range r.Notes {
 		p.wrap("Note: ", n, plain)
 	}
+	if s, ok := ruleText[r.Settings.Rule]; ok {
+		p.wrap("", s, plain)
+	}
 	p.wrap("", "Values are given with their expanded uncertainty (k = 2). Places: M mesial, B buccal or facial, D distal, "+
 		"L lingual or palatal.", p.dim)
 	p.wrap("", Caution, p.dim)
+}
+
+// ruleText says how values were compared with limits where that was not by the
+// guard band.
+var ruleText = map[string]string{
+	"simple":      "Values were compared with their limits as they stand, without a guard band: near a limit the verdict may be wrong either way.",
+	"probability": "A value conforms from 95 % conformance probability on and fails from 5 % down.",
+}
+
+// budgetText is the budget of a reading in words: its parts, largest first, what
+// they combine to, what measuring again gave, and how likely it conforms.
+func budgetText(q *reading.Reading, m reading.Measurand) string {
+	parts := slices.Clone(q.Parts)
+	slices.SortStableFunc(parts, func(a, b reading.Part) int { return cmp.Compare(b.Standard, a.Standard) })
+	digits := m.Digits + 1
+	var said []string
+	for _, part := range parts {
+		if x := number(part.Standard, digits); strings.Trim(x, "0.") != "" {
+			said = append(said, part.Name+" "+x)
+		}
+	}
+	s := "Budget: counted, without uncertainty"
+	if q.Expanded > 0 {
+		s = fmt.Sprintf("Budget: combined %s%s (%s)", number(q.Expanded/2, digits), unitText(m.Unit), strings.Join(said, ", "))
+	}
+	if d := q.MonteCarlo; d != nil {
+		s += fmt.Sprintf("; measured again %d times: spread %s, 95 %% of them %s to %s", d.Draws, number(d.Standard, digits), number(d.Low, digits), number(d.High, digits))
+	}
+	if q.Conformance != nil {
+		s += fmt.Sprintf("; %.1f %% likely to conform", 100**q.Conformance)
+	}
+	return s + "."
 }
 
 // valueText is the value with its uncertainty and unit.

@@ -14,6 +14,8 @@ type page struct {
 	b     strings.Builder
 	width int
 	color bool
+
+	budget bool // shown under each row
 }
 
 func (p *page) line(s string) { p.b.WriteString(strings.TrimRight(s, " ") + "\n") }

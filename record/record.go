@@ -26,6 +26,17 @@ type Record struct {
 	Readings   []reading.Reading
 	Settings   Settings
 	Notes      []string // warnings in words
+	Budget     *Budget  // nil where it was not asked for
+}
+
+// Budget says that the readings are to be shown with their budgets, and how
+// they were drawn again.
+type Budget struct {
+	Draws     int // asked for; 0 for none
+	Failed    int // in which nothing could be measured
+	Seed      uint64
+	NoiseMM   float64 // standard deviation of the noise laid on scans, mm
+	ScannerMM float64 // of their distortion, mm
 }
 
 // Surface is one mesh file of the run.
@@ -55,6 +66,7 @@ type Settings struct {
 	ScannerStated  bool    // by the case
 	ScannerFrom    string  // the check of the scanner that it is from, in words; empty if stated or the default
 	LimitsFile     string  // the practice's own, as the case gives it
+	Rule           string  // how values are compared with limits; empty for the guard band
 }
 
 // Count returns how many readings have the verdict.

@@ -60,6 +60,10 @@ var closer = map[string]string{
 	"reading.subs.name":               `{"minLength": 1}`,
 	"reading.subs.value":              `{"type": ["number", "null"]}`,
 	"reading.subs.uncertainty":        `{"type": "number", "minimum": 0, "description": "expanded, k = 2, of a zone's value, with what its border adds"}`,
+	"reading.conformance":             `{"type": "number", "minimum": 0, "maximum": 1, "description": "probability that the value which decided conforms"}`,
+	"reading.budget":                  `{"description": "with --budget only"}`,
+	"settings.rule":                   `{"enum": ["guard", "simple", "probability"], "description": "left out for the guard band"}`,
+	"budget":                          `{"description": "how the readings were drawn again, with --budget only; standard deviations of noise and distortion in um"}`,
 	"reading.reason":                  `{"description": "why the reading is unmeasured, else empty"}`,
 	"reading.next":                    `{"description": "one sentence of next step, or empty"}`,
 	"reading": `{"allOf": [{"if": {"properties": {"verdict": {"const": "unmeasured"}}},
@@ -109,7 +113,7 @@ func (m *maker) whole(t reflect.Type, at string) object {
 	case t.Kind() == reflect.Struct:
 		return m.structure(t, at)
 	}
-	return object{"type": map[reflect.Kind]string{reflect.String: "string", reflect.Int: "integer", reflect.Bool: "boolean"}[t.Kind()]}
+	return object{"type": map[reflect.Kind]string{reflect.String: "string", reflect.Int: "integer", reflect.Uint64: "integer", reflect.Bool: "boolean"}[t.Kind()]}
 }
 
 // structure is the schema of an object: every property is there but those that

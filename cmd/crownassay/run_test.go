@@ -37,6 +37,8 @@ func TestUsage(t *testing.T) {
 		{[]string{"assay"}, 2, "", `expected "<case>"`},
 		{[]string{"assay", "none"}, 2, "", "open case none: no such file or folder; give the folder that holds case.yaml"},
 		{[]string{"assay", ".", "--workers=-1"}, 2, "", "read --workers -1: below zero"},
+		{[]string{"assay", ".", "--budget", "--draws=10"}, 2, "", "read --draws 10: too few"},
+		{[]string{"assay", ".", "--rule=none"}, 2, "", "must be one of"},
 		{[]string{"surface", "none.stl"}, 2, "", "none.stl"},
 		{[]string{"readings", "--format", "pdf"}, 2, "", "must be one of"},
 		{[]string{"phantom", "x", "--defect", "hole:a"}, 2, "", `"a" is no number; write for example`},
@@ -113,6 +115,11 @@ func TestCaseEndToEnd(t *testing.T) {
 	again, doc1, _ := call(t, "assay", dir, "--json", "--workers", "1")
 	if again != status || doc1 != doc {
 		t.Error("one processor gives another document than all")
+	}
+	_, budget, _ := call(t, "assay", dir, "--json", "--budget", "--draws", "0")
+	checkDocument(t, budget)
+	if !strings.Contains(budget, `"combined":`) || strings.Contains(doc, `"combined":`) {
+		t.Error("the budget is not shown when, and only when, it is asked for")
 	}
 	_, ledger, _ := call(t, "assay", dir)
 	if !strings.Contains(ledger, "istolingual occlusal clearance is 0.4") {

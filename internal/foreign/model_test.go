@@ -10,11 +10,6 @@ import (
 	"crownassay/reading"
 )
 
-// base is the block of a plaster model under an arch: closed below and beside.
-func base(top, half, low float64) Field {
-	return Meet(Below(geom.V(0, 0, top), geom.V(0, 0, 1)), RoundedBox(geom.V(0, 0, (top+low)/2), geom.V(half, 9, (top-low)/2+2), 1))
-}
-
 // moved is a preparation standing elsewhere.
 func moved(p Prep, deep float64, to geom.Vec) Field {
 	return Placed(p.Field(deep), geom.Rigid{R: geom.Identity(), T: to})
