@@ -1,6 +1,7 @@
 // One case: hold points, ledger, view, strip and slice, following one another.
 import { api, type Case, got, type MapInfo, type Redrawn, Refused, type Role, roles, type Settings, type Slice } from "./api";
 import { Away } from "./away";
+import { Book, type Standing } from "./book";
 import { type Mesh, readMap, readMesh } from "./binary";
 import { Cut, inPlane } from "./cut";
 import { el } from "./dom";
@@ -49,6 +50,8 @@ export class CasePage {
   private editor: LineEditor | null = null;
   private work: Work;
   private away: Away;
+  private book: Book;
+  private standing: Standing = { confirmed: new Map(), lots: new Map(), overrides: new Map() };
   private changed = new Map<string, Changed>();
   private opened = performance.now();
   private early: Promise<Mesh> | null = null;
@@ -73,6 +76,7 @@ export class CasePage {
     private bench: Bench,
   ) {
     this.away = new Away(kase.id, tell, () => this.bench.now().paper ?? "a4", () => this.mapped());
+    this.book = new Book(kase.id, tell, { now: () => bench.now().operator, keep: (who) => bench.change({ ...bench.now(), operator: who }) }, (s) => this.stands(s));
     this.work = new Work(kase, tell, () => void this.measured(), () => void this.firstReadings());
     see(kase.iso);
     this.azimuth.follow(() => void this.cutAnew());
@@ -97,7 +101,7 @@ export class CasePage {
       el("section", { class: "panel slice-panel", "aria-label": t("slice") }, el("div", { class: "bar-head" }, this.sliceTitle), this.cut.root, el("div", { class: "turn" }, step(-1, t("earlier"), "−"), this.turner, step(1, t("later"), "+"), el("button", { type: "button", class: "small lean-on", "aria-expanded": "false", onclick: () => this.leanOn(this.leaner.hidden) }, t("lean"))), this.leaner),
       el("section", { class: "panel strip-panel", "aria-label": t("strip") }, el("div", { class: "bar-head" }, this.stripTitle, this.stripNow), this.strip.root),
     );
-    this.root.replaceChildren(parts, el("footer", { class: "case-foot" }, this.away.root));
+    this.root.replaceChildren(parts, el("footer", { class: "case-foot" }, this.book.line, this.away.root), this.book.root);
   }
 
   /** leanOn shows what tilts and moves the section, or takes it away and cuts through the axis again. */
@@ -155,6 +159,7 @@ export class CasePage {
       this.take(record as unknown as Record_);
       if (this.ended) return;
       await this.picture();
+      await this.book.load();
     } catch (e) {
       if (e instanceof Refused && e.status === 404) this.bare();
       else throw e;
@@ -198,7 +203,8 @@ export class CasePage {
       const all = ledger(r, h);
       const n = counts(all);
       const worst = (["fails", "undecided", "unmeasured", "conforms", "informs"] as Verdict[]).find((v) => n[v] > 0);
-      const what = worst ? decided(worst, n[worst]) : t("nothing");
+      const passed = this.standing.confirmed.has(h) ? [t("confirmedHold")] : [];
+      const what = worst ? [...passed, decided(worst, n[worst])].join(", ") : t("nothing");
       return el(
         "li",
         {},
@@ -209,7 +215,18 @@ export class CasePage {
   }
 
   private drawLedger(): void {
-    this.ledger.show(ledger(this.record!, this.hold.get()), this.changed, this.record!.notes);
+    const readings = ledger(this.record!, this.hold.get());
+    this.ledger.show(readings, this.changed, this.record!.notes, this.standing.overrides);
+    this.book.learn(this.record!.readings);
+    this.book.show({ hold: this.hold.get(), readings, reading: this.reading.get() });
+  }
+
+  /** stands takes up what the record says beside the readings. */
+  private stands(s: Standing): void {
+    this.standing = s;
+    if (!this.record) return;
+    this.drawHolds();
+    this.drawLedger();
   }
 
   /** goTo shows another hold point with its worst reading. */
@@ -242,6 +259,7 @@ export class CasePage {
   choose(r: Reading, turn = true): void {
     this.reading.set(r);
     this.ledger.mark(r.id, true);
+    this.book.show({ hold: r.hold_point, readings: ledger(this.record!, r.hold_point), reading: r });
     this.say();
     const name = readingName(r.id, r.name);
     this.stripTitle.replaceChildren(name);
@@ -332,6 +350,7 @@ export class CasePage {
     this.drawHolds();
     this.say();
     void this.lineKept(part);
+    void this.book.load().catch((e: Error) => this.tell(e.message));
   }
 
   /** lineKept draws anew what costs more, once the line is let go. The scene keeps the axes it was drawn in; places follow the frame as it is now. */
@@ -511,6 +530,7 @@ export class CasePage {
     if (["j", "PageDown", " ", "ArrowDown"].includes(e.key)) go(Math.min(i + 1, list.length - 1));
     else if (["k", "PageUp", "ArrowUp"].includes(e.key)) go(Math.max(i - 1, 0));
     else if (e.key === "h") this.nextHold();
+    else if (e.key === "r") this.book.open(!this.book.opened);
     else if (e.key === "o") this.toggle("opposing");
     else if (/^[1-6]$/.test(e.key)) this.toggle(roles[Number(e.key) - 1]);
     else if (e.key === "ArrowLeft") this.turnBy(-5);
@@ -562,6 +582,7 @@ export class CasePage {
     this.ended = true;
     this.work.end();
     this.away.end();
+    this.book.end();
     this.view?.dispose();
     this.strip.dispose();
   }

@@ -1,5 +1,6 @@
 // The ledger: each reading with its value, limit, verdict in words and next step.
 import { bar } from "./bar";
+import { type Entry, judged } from "./book";
 import { el } from "./dom";
 import { digitsOf, number, unit } from "./format";
 import type { Limit, Reading } from "./record";
@@ -33,7 +34,7 @@ export interface Changed {
   by: number;
 }
 
-function row(r: Reading, choose: (r: Reading) => void, changed: Map<string, Changed>): HTMLElement {
+function row(r: Reading, choose: (r: Reading) => void, changed: Map<string, Changed>, otherwise?: Entry): HTMLElement {
   const d = digitsOf(r.unit, r.uncertainty);
   const place = r.at?.sector ? el("span", { class: "place" }, sector(r.at.sector)) : null;
   const change = changed.get(r.id);
@@ -45,14 +46,16 @@ function row(r: Reading, choose: (r: Reading) => void, changed: Map<string, Chan
     figures(r),
     el("span", { class: "against" }, r.value !== null && r.limit ? bar(r.value, r.uncertainty, r.limit) : null),
     el("span", { class: "bounds", dir: "auto" }, r.limit ? limitText(r.limit, d) : "", place && r.limit ? " · " : "", place),
+    otherwise ? el("span", { class: "overridden" }, judged(otherwise)) : null,
     change ? el("span", { class: change.by > (r.uncertainty ?? 0) ? "changed" : "changed slight", dir: "ltr" }, change.text) : null,
   );
   return el("li", {}, button, el("div", { class: "more", hidden: true }));
 }
 
 /** detail is what the ledger adds below the chosen reading. */
-export function detail(r: Reading): Node[] {
+export function detail(r: Reading, otherwise?: Entry): Node[] {
   const out: Node[] = [];
+  if (otherwise) out.push(el("p", { class: "step", dir: "auto" }, `${t("reason")}: ${otherwise.entry.override!.reason}`));
   if (r.next) out.push(said("p", r.next, { class: "step" }));
   else if (r.reason) out.push(said("p", r.reason, { class: "step" }));
   if (r.note) out.push(said("p", r.note));
@@ -64,14 +67,16 @@ export class Ledger {
   readonly root = el("ol", { class: "ledger" });
   private readings: Reading[] = [];
   private chosen = "";
+  private overrides = new Map<string, Entry>();
 
   constructor(private choose: (r: Reading) => void) {}
 
   /** show draws the readings in the order given. */
-  show(readings: Reading[], changed: Map<string, Changed>, notes: readonly string[] = []): void {
+  show(readings: Reading[], changed: Map<string, Changed>, notes: readonly string[] = [], overrides = new Map<string, Entry>()): void {
     this.readings = readings;
+    this.overrides = overrides;
     const on = this.root.contains(document.activeElement) ? (document.activeElement as HTMLElement).dataset.id : undefined;
-    this.root.replaceChildren(...readings.map((r) => row(r, this.choose, changed)), ...this.aside(notes));
+    this.root.replaceChildren(...readings.map((r) => row(r, this.choose, changed, overrides.get(r.id))), ...this.aside(notes));
     if (this.chosen) this.mark(this.chosen, false);
     if (on) this.root.querySelector<HTMLElement>(`[data-id="${on}"]`)?.focus({ preventScroll: true });
   }
@@ -93,7 +98,7 @@ export class Ledger {
       more.hidden = !on;
       if (!on) continue;
       const r = this.readings.find((x) => x.id === id);
-      if (r) more.replaceChildren(...detail(r));
+      if (r) more.replaceChildren(...detail(r, this.overrides.get(r.id)));
       if (more.childElementCount === 0) more.hidden = true;
       if (scroll) li.scrollIntoView({ block: "nearest" });
     }

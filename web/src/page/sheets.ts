@@ -26,6 +26,7 @@ export function help(): HTMLDialogElement {
     [",  .", t("keyShift")],
     ["W", t("keyWorst")],
     ["+  −", t("keyZoom")],
+    ["R", t("keyRecord")],
     ["L", t("keyLarge")],
     ["?", t("keyHelp")],
     ["Esc", t("keyBack")],

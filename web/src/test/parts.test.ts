@@ -2,6 +2,7 @@ import { readFileSync } from "node:fs";
 import openapiTS, { astToString } from "openapi-typescript";
 import { describe, expect, it } from "vitest";
 import { spanOf } from "../page/bar";
+import { type Entry, standing } from "../page/book";
 import { readMap, readMesh } from "../page/binary";
 import { de } from "../page/de";
 import { en } from "../page/en";
@@ -79,6 +80,23 @@ describe("the ledger", () => {
       const [lo, hi] = spanOf(v, u, { ...l, source: "", status: "" });
       for (const x of [v - u, v + u, ...Object.values(l)]) expect(x > lo && x < hi).toBe(true);
     }
+  });
+});
+
+describe("what the record comes to", () => {
+  const entry = (number: number, kind: Entry["kind"], part: Entry["entry"], corrected_by = 0): Entry => ({ number, kind, corrected_by, at: "2026-01-02T03:04:05Z", who: "AB", hash: "", entry: part });
+  const judged = (run: number, to: "conforms" | "fails") => ({ override: { reading: "a", run, from: "fails", to, reason: "" } }) as Entry["entry"];
+  const confirmed = (run: number) => ({ confirmation: { hold_point: "design", run, fails: 0, undecided: 0, unmeasured: 0, overridden: 0, remark: "" } }) as Entry["entry"];
+  const run: Entry["entry"] = { run: { surfaces: [] } };
+  it("is of the newest run: what was said of an older one is not shown as if it held", () => {
+    const old = [entry(1, "run", run), entry(2, "override", judged(1, "conforms")), entry(3, "confirmation", confirmed(1))];
+    expect([standing(old).overrides.get("a")?.number, standing(old).confirmed.get("design")?.number]).toEqual([2, 3]);
+    const now = standing([...old, entry(4, "run", run)]);
+    expect([now.overrides.size, now.confirmed.size]).toEqual([0, 0]);
+  });
+  it("leaves out what does not hold", () => {
+    const s = standing([entry(1, "run", run), entry(2, "override", judged(1, "conforms")), entry(3, "override", judged(1, "fails"), 4), entry(4, "correction", { correction: { entry: 3, reason: "" } })]);
+    expect(s.overrides.get("a")?.number).toBe(2);
   });
 });
 

@@ -1,5 +1,6 @@
 // What is taken away of a case and its record, in a browser against the real program.
-import { readdirSync, readFileSync } from "node:fs";
+import { createHash } from "node:crypto";
+import { chmodSync, readdirSync, readFileSync, statSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
 import { axe, begin, type Bench, phantom, shots } from "./program";
@@ -85,5 +86,121 @@ describe("what is taken away", () => {
     expect((await took("ply")).body.subarray(0, 4).toString()).toBe("ply\n");
     await b.page.click(".exports-on");
     expect(await b.page.locator(".exports").isHidden()).toBe(true);
+  });
+});
+
+describe("the record", () => {
+  const kept = async (button: string) => {
+    await b.page.click(button);
+    await b.page.waitForSelector(".message.shown:has-text('Kept in the record.')");
+  };
+  /** next waits for the list to have a number of entries. */
+  const entries = (n: number) => b.page.waitForFunction((k) => document.querySelectorAll(".entry").length === k, n);
+
+  it("stays closed until it is asked for, and asks who it is once", async () => {
+    expect(await b.page.locator(".book").isHidden()).toBe(true);
+    await b.page.waitForSelector(".book-line:has-text('1 entry')"); // the run
+    await b.page.keyboard.press("r");
+    await b.page.waitForSelector(".checked:has-text('Verified: all is as it was kept. Entries: 1; files: 2.')");
+    await b.page.fill("#who", "");
+    await b.page.click(".confirm-hold");
+    await b.page.waitForSelector(".message.shown:has-text('Enter your initials first.')");
+    await b.page.fill("#who", "AB");
+    await b.page.keyboard.press("Tab");
+    await expect.poll(() => b.page.evaluate(async () => ((await (await fetch("/api/settings")).json()) as { operator: string }).operator)).toBe("AB");
+  });
+
+  it("keeps lots that are typed, or scanned with what the code says", async () => {
+    await b.page.fill("#lot-cement", "C-77");
+    await kept(".lot:has(#lot-cement) button");
+    // GS1 General Specifications: (17) expiry, (01) GTIN with its check digit, (10) lot, which FNC1 ends. A scanner types it and Enter.
+    await b.page.focus("#lot-block");
+    await b.page.keyboard.type("0109506000134352" + "17290331" + "10A7");
+    await b.page.keyboard.press("Control+]");
+    await b.page.keyboard.type("21S9");
+    await b.page.keyboard.press("Enter");
+    await b.page.waitForSelector(".lot:has(#lot-block) .kept:has-text('lot A7, expires 2029-03-31')");
+    await b.page.fill("#lot-tool", "(01)09506000134353(10)A7"); // its check digit is wrong
+    await b.page.click(".lot:has(#lot-tool) button");
+    await b.page.waitForSelector(".message.shown:has-text('check digit')");
+    await entries(3);
+  });
+
+  it("shows an overridden verdict in the ledger beside the program's", async () => {
+    const row = b.page.locator('.row[data-id="preparation.height.min"]');
+    await row.click();
+    await b.page.waitForSelector(".judging:has-text('Least height of the walls: fails')");
+    expect(await b.page.inputValue("#judged")).toBe("conforms");
+    await b.page.click(".judging button");
+    await b.page.waitForSelector(".message.shown:has-text('Say why first.')");
+    await b.page.fill("#reason", "bonded");
+    await kept(".judging button");
+    await b.page.waitForSelector('.row[data-id="preparation.height.min"] .overridden');
+    expect(await row.locator(".overridden").innerText()).toMatch(/^judged otherwise: conforms \(AB, .*\d:\d\d\)$/);
+    expect(await row.locator(".verdict").innerText()).toBe("fails"); // never hidden
+    expect(await row.locator("xpath=..").locator(".more").innerText()).toContain("bonded");
+    await entries(4);
+  });
+
+  it("confirms the hold point, takes an entry back, and verifies all", async () => {
+    await b.page.fill("#confirm-remark", "seen in the mouth");
+    await kept(".confirm-hold");
+    await entries(5);
+    expect(await b.page.locator('.hold[data-hold="preparation"]').innerText()).toContain("confirmed, 2 fail");
+    expect(await b.page.locator(".entry").first().innerText()).toMatch(/AB, .*Preparation confirmed: 1 fails, .*1 judged otherwise. seen in the mouth/s);
+    await b.page.click("[aria-label='Entry 2 does not hold']");
+    await b.page.fill("#why-not", "another cement");
+    await kept(".why-not button");
+    await entries(6);
+    await b.page.waitForSelector(".entry.corrected:has-text('see entry 6')");
+    await b.page.waitForSelector(".checked:has-text('Verified: all is as it was kept. Entries: 6; files: 2.')");
+    expect(await b.page.locator(".lot:has(#lot-cement) .kept").count()).toBe(0);
+    await shot("record");
+    await axe(b.page);
+    await b.page.emulateMedia({ colorScheme: "dark" });
+    await shot("record-dark");
+    await axe(b.page);
+    await b.page.emulateMedia({ colorScheme: "light" });
+  });
+
+  it("names the first entry that is not right when a bit of a kept file has changed", async () => {
+    const store = join(b.dir, "store");
+    const sum = await b.page.evaluate(async () => ((await (await fetch("/api/cases/1")).json()) as { takes: { role: string; sha256: string }[] }).takes.find((x) => x.role === "opposing")!.sha256);
+    const file = (readdirSync(store, { recursive: true }) as string[]).map((f) => join(store, f)).find((f) => statSync(f).isFile() && createHash("sha256").update(readFileSync(f)).digest("hex") === sum)!;
+    const was = readFileSync(file);
+    const changed = Buffer.from(was);
+    changed[200] ^= 1;
+    chmodSync(file, 0o600);
+    writeFileSync(file, changed);
+    await b.page.click(".book-on");
+    await b.page.click(".book-on");
+    await b.page.waitForSelector(".checked.wrong:has-text('entry 1 of the record is not right: the file of its opposing surface (opposing.stl) was changed')");
+    expect(await b.page.locator(".book-line").innerText()).toContain("entry 1 of the record is not right");
+    await shot("record-wrong");
+    await axe(b.page);
+    writeFileSync(file, was);
+    await b.page.click(".book-on");
+    await b.page.click(".book-on");
+    await b.page.waitForSelector(".checked:not(.wrong):has-text('Verified')");
+  });
+
+  it("has large text and German, also in the record", async () => {
+    await b.page.click(".book-on");
+    await b.page.keyboard.press("l");
+    await b.page.click("button.settings");
+    await b.page.selectOption("#set-language", "de");
+    await b.page.keyboard.press("Escape");
+    await b.page.waitForSelector("html[lang=de][data-text=large]");
+    await b.page.waitForSelector("main[data-ready=view]");
+    await b.page.click(".book-on");
+    await b.page.waitForSelector(".entry >> nth=5");
+    await b.page.waitForSelector(".checked:has-text('Geprüft: alles ist')");
+    await shot("record-large");
+    await axe(b.page);
+    await b.page.setViewportSize({ width: 820, height: 1180 });
+    expect(await b.page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth)).toBeLessThanOrEqual(0);
+    await shot("record-narrow");
+    await axe(b.page);
+    expect(b.complaints).toEqual([]);
   });
 });
