@@ -11,11 +11,12 @@ import (
 
 // Bench is what the interface works with.
 type Bench struct {
-	Store    record.Store
-	Measurer Measurer
-	Queue    Queue
-	Exporter Exporter
-	Own      string // name under which the operator's changes are kept when a request gives none
+	Store     record.Store
+	Measurer  Measurer
+	Queue     Queue
+	Exporter  Exporter
+	Describer Describer
+	Own       string // name under which the operator's changes are kept when a request gives none
 }
 
 // Bounds of what is accepted.
@@ -36,6 +37,7 @@ func newAPI(mux *http.ServeMux, b *Bench) huma.API {
 	api := humago.New(mux, c)
 	h := &handlers{b}
 	h.cases(api)
+	h.described(api)
 	h.takes(api)
 	h.jobs(api)
 	h.records(api)

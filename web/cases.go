@@ -21,7 +21,13 @@ type casesOutput struct {
 
 type caseOutput struct{ Body CaseOutput }
 
-type newCase struct{ Body CaseInput }
+type newCase struct{ Body NewCase }
+
+// NewCase is a case with the finish line that its folder brings.
+type NewCase struct {
+	CaseInput
+	FinishLine []Point `json:"finish_line,omitempty" minItems:"3" maxItems:"20000" doc:"Traced by the operator: closed, in order around the tooth, mm. Else the program traces it."`
+}
 
 type changedCase struct {
 	CaseNumber
@@ -60,6 +66,15 @@ func (h *handlers) addCase(ctx context.Context, in *newCase) (*caseOutput, error
 	}
 	if k, err = h.Store.AddCase(ctx, k); err != nil {
 		return nil, failure(err)
+	}
+	if len(in.Body.FinishLine) > 0 {
+		l := record.Drawn{Case: k.ID, Who: h.operator(ctx)}
+		for _, p := range in.Body.FinishLine {
+			l.Points = append(l.Points, p.vec())
+		}
+		if _, err := h.Store.AddLine(ctx, l); err != nil {
+			return nil, failure(err)
+		}
 	}
 	return &caseOutput{toCase(k)}, nil
 }

@@ -88,6 +88,7 @@ type settingsBody struct{ Body SettingsOutput }
 func (h *handlers) tables(api huma.API) {
 	huma.Register(api, op("list-readings", "GET", "/api/readings", "The table of readings.", "tables"), h.readings)
 	huma.Register(api, op("list-limits", "GET", "/api/limits", "Limits and materials.", "tables"), h.limits)
+	huma.Register(api, op("read-limits", "POST", "/api/limits", "Limits, materials and blocks with a practice's own laid over. Nothing is kept.", "tables", 422), h.ownLimits)
 	huma.Register(api, op("get-settings", "GET", "/api/settings", "How the bench is set.", "tables"), h.getSettings)
 	huma.Register(api, op("set-settings", "PUT", "/api/settings", "Set the bench.", "tables", 422), h.setSettings)
 }
@@ -101,7 +102,26 @@ func (h *handlers) readings(context.Context, *struct{}) (*readingsOutput, error)
 }
 
 func (h *handlers) limits(context.Context, *struct{}) (*limitsOutput, error) {
-	l := conformity.BuiltIn()
+	return toLimits(conformity.BuiltIn()), nil
+}
+
+// ownInput is a practice's own limits as their file has them.
+type ownInput struct {
+	Body struct {
+		File string `json:"file" maxLength:"255" doc:"Name of the file, for messages."`
+		Text string `json:"text" maxLength:"262144" doc:"YAML as the README shows."`
+	}
+}
+
+func (h *handlers) ownLimits(_ context.Context, in *ownInput) (*limitsOutput, error) {
+	l, err := conformity.With(in.Body.File, in.Body.Text)
+	if err != nil {
+		return nil, failure(&Refusal{err.Error()})
+	}
+	return toLimits(l), nil
+}
+
+func toLimits(l *conformity.Limits) *limitsOutput {
 	out := &limitsOutput{}
 	out.Body.CementSpace, out.Body.ToolRadius, out.Body.Blocks = l.CementSpace.MM, l.ToolRadius.MM, []BlockOutput{}
 	for _, k := range l.Blocks {
@@ -113,7 +133,7 @@ func (h *handlers) limits(context.Context, *struct{}) (*limitsOutput, error) {
 	for _, r := range l.Rows {
 		out.Body.Limits = append(out.Body.Limits, LimitOutput{some(r.Readings), r.Part, some(r.Materials), some(r.Classes), r.Min, r.Max, r.Source, r.Status})
 	}
-	return out, nil
+	return out
 }
 
 // some returns a list that is never null.

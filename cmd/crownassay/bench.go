@@ -56,7 +56,7 @@ func openBench(ctx context.Context, dir string) (*bench, error) {
 	}
 	d := desk.New(s)
 	b := &bench{Bench: web.Bench{Store: s, Measurer: d}, store: s, desk: d}
-	b.Exporter = exporter{b}
+	b.Exporter, b.Describer = exporter{b}, describer{}
 	return b, nil
 }
 

@@ -4,6 +4,23 @@
  */
 
 export interface paths {
+    "/api/case-folders": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Read the case.yaml of a folder. Nothing is kept. */
+        post: operations["read-case-folder"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/cases": {
         parameters: {
             query?: never;
@@ -472,7 +489,8 @@ export interface paths {
         /** Limits and materials. */
         get: operations["list-limits"];
         put?: never;
-        post?: never;
+        /** Limits, materials and blocks with a practice's own laid over. Nothing is kept. */
+        post: operations["read-limits"];
         delete?: never;
         options?: never;
         head?: never;
@@ -683,6 +701,19 @@ export interface components {
             /** @description Initials; the bench's own setting where it is left out. */
             who?: string;
         };
+        DescribeInputBody: {
+            /** @description case.yaml and what texts are beside it: the practice's own limits, a finish line. */
+            files: components["schemas"]["Item"][];
+            /** @description Names of the mesh files of the folder. */
+            meshes: string[];
+        };
+        DescribedOutputBody: {
+            /** @description What is known of the case; it is not kept yet. */
+            case: components["schemas"]["CaseOutput"];
+            /** @description Empty when the folder has none. */
+            finish_line: number[][];
+            surfaces: components["schemas"]["NamedSurface"][];
+        };
         DrawnOutput: {
             /** Format: int64 */
             id: number;
@@ -766,6 +797,11 @@ export interface components {
         FirstEvent: {
             /** Format: int64 */
             job: number;
+        };
+        Item: {
+            /** @description Beside case.yaml, or below its folder. */
+            name: string;
+            text: string;
         };
         JobOutput: {
             /** Format: int64 */
@@ -888,6 +924,61 @@ export interface components {
             profile: boolean;
             unit: string;
         };
+        NamedSurface: {
+            /** @description As case.yaml names it. */
+            file: string;
+            /** @enum {string} */
+            role: "prepared" | "opposing" | "before" | "crown" | "finished" | "seated";
+        };
+        NewCase: {
+            /** @description A point on the preparation, mm, where it is not found by itself. */
+            at?: number[];
+            /** @description Name of a block of the limits table, with the sprue that it says; the smallest that holds the crown where it is left out. */
+            block?: string;
+            /**
+             * Format: double
+             * @description Cement space, um; that of the limits table where it is left out.
+             */
+            cement_space_um?: number;
+            /** @description Traced by the operator: closed, in order around the tooth, mm. Else the program traces it. */
+            finish_line?: number[][] | null;
+            /** @description The practice's own limits, YAML as the README shows; they hold over the built-in rows. */
+            limits?: string;
+            /** @description Name of the file they came from. */
+            limits_file?: string;
+            /** @description Name of a material of GET /api/limits. */
+            material: string;
+            /** @description Roughly the mesial direction, where it is not found by itself. */
+            mesial?: number[];
+            /**
+             * @description System of tooth numbers.
+             * @default iso3950
+             * @enum {string}
+             */
+            numbering: "iso3950" | "universal";
+            /** @description The practice's own code of the patient. Never a name. */
+            patient?: string;
+            /**
+             * Format: double
+             * @description Expanded uncertainty of the scanner, um; 0 for the default.
+             */
+            scanner_uncertainty_um?: number;
+            /** @description A short remark. Never a name. */
+            title?: string;
+            /**
+             * Format: double
+             * @description Radius of the finest milling tool's tip, um; that of the limits table where it is left out.
+             */
+            tool_radius_um?: number;
+            /** @description Tooth number in the system of numbering. */
+            tooth: string;
+            /**
+             * @description Length unit of mesh files that state none.
+             * @default mm
+             * @enum {string}
+             */
+            unit: "mm" | "um" | "cm" | "m" | "in";
+        };
         OverrideInputBody: {
             /** @description Its id. */
             reading: string;
@@ -897,6 +988,12 @@ export interface components {
             /** @description Initials; the bench's own setting where it is left out. */
             who?: string;
         };
+        OwnInputBody: {
+            /** @description Name of the file, for messages. */
+            file: string;
+            /** @description YAML as the README shows. */
+            text: string;
+        };
         ReadingsOutputBody: {
             readings: components["schemas"]["MeasurandOutput"][];
         };
@@ -905,6 +1002,14 @@ export interface components {
          * @description Lengths are millimetres, angles degrees, uncertainties expanded with k = 2 unless they are called standard.
          */
         Record: {
+            /** @description how the readings were drawn again, with --budget only; standard deviations of noise and distortion in um */
+            budget?: null | {
+                draws: number;
+                failed: number;
+                noise_um: number;
+                scanner_um: number;
+                seed: number;
+            };
             /** @description closed, without a repeated end */
             finish_line: components["schemas"]["RecordVector"][];
             /** @constant */
@@ -934,6 +1039,11 @@ export interface components {
                 least_thickness: number;
                 /** @description the practice's own limits file, or empty */
                 limits: string;
+                /**
+                 * @description left out for the guard band
+                 * @enum {unknown}
+                 */
+                rule?: "guard" | "simple" | "probability";
                 /** @description the check of the scanner on a reference body that it is from; absent if there is none */
                 scanner_from?: string;
                 /** @description whether the case stated it; else it is from scanner_from, or the default */
@@ -968,6 +1078,20 @@ export interface components {
         };
         RecordReading: {
             at: components["schemas"]["RecordPlace"];
+            /** @description with --budget only */
+            budget?: null | {
+                combined: number;
+                coverage: number;
+                monte_carlo: null | {
+                    draws: number;
+                    high: number;
+                    low: number;
+                    mean: number;
+                    standard: number;
+                };
+            };
+            /** @description probability that the value which decided conforms */
+            conformance?: number;
             /** @enum {unknown} */
             hold_point: "preparation" | "design" | "try-in" | "recall";
             id: string;
@@ -1174,6 +1298,57 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
+    "read-case-folder": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["DescribeInputBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DescribedOutputBody"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
     "list-cases": {
         parameters: {
             query?: never;
@@ -1212,7 +1387,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["CaseInput"];
+                "application/json": components["schemas"]["NewCase"];
             };
         };
         responses: {
@@ -2825,6 +3000,48 @@ export interface operations {
             };
             /** @description Error */
             default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "read-limits": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OwnInputBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LimitsOutputBody"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -2,18 +2,18 @@
 // are added.
 import { api, type Case, got, type Role, roles, type Take } from "./api";
 import { el } from "./dom";
-import { dropped, meshFiles } from "./files";
+import { caseFiles, dropped, meshFiles } from "./files";
 import { number, when } from "./format";
 import { say, t, toothName, word } from "./text";
 import { toothNumber } from "./tooth";
 
 /** upload adds files to a case, one after the other, telling which. */
-export async function upload(id: number, files: readonly File[], tell: (m: string) => void): Promise<void> {
+export async function upload(id: number, files: readonly File[], tell: (m: string) => void, roles = new Map<File, Role>()): Promise<void> {
   for (const f of files) {
     tell(t("uploading", { file: f.name }));
     await got(
       api.POST("/api/cases/{id}/takes", {
-        params: { path: { id }, query: { name: f.name } },
+        params: { path: { id }, query: { name: f.name, role: roles.get(f) } },
         body: f as unknown as string,
         bodySerializer: (b) => b as unknown as BodyInit,
         headers: { "Content-Type": "application/octet-stream" },
@@ -24,8 +24,8 @@ export async function upload(id: number, files: readonly File[], tell: (m: strin
 
 /** picker is the place where files are dropped or chosen. */
 export function picker(took: (files: File[]) => void): HTMLElement {
-  const one = el("input", { type: "file", multiple: true, accept: ".stl,.ply,.obj,.3mf", class: "hidden-file", "aria-label": t("choose"), onchange: (e: Event) => took(meshFiles((e.target as HTMLInputElement).files ?? [])) });
-  const folder = el("input", { type: "file", webkitdirectory: true, class: "hidden-file", "aria-label": t("chooseFolder"), onchange: (e: Event) => took(meshFiles((e.target as HTMLInputElement).files ?? [])) });
+  const one = el("input", { type: "file", multiple: true, accept: ".stl,.ply,.obj,.3mf,.yaml,.yml,.csv,.txt", class: "hidden-file", "aria-label": t("choose"), onchange: (e: Event) => took(caseFiles((e.target as HTMLInputElement).files ?? [])) });
+  const folder = el("input", { type: "file", webkitdirectory: true, class: "hidden-file", "aria-label": t("chooseFolder"), onchange: (e: Event) => took(caseFiles((e.target as HTMLInputElement).files ?? [])) });
   const box = el("div", { class: "drop" }, el("strong", {}, t("drop")), el("span", { class: "quiet" }, t("dropHint")), el("div", { class: "choices" }, el("label", { class: "button" }, t("choose"), one), el("label", { class: "button" }, t("chooseFolder"), folder)));
   box.addEventListener("dragover", (e) => {
     e.preventDefault();
@@ -61,7 +61,7 @@ export class TakesPage {
     this.root.replaceChildren(
       el("header", { class: "takes-head" }, el("span", { class: "number" }, toothNumber(k)), el("div", {}, el("h1", {}, unsure ? t("confirm") : t("takes")), el("p", { class: "quiet" }, unsure ? t("confirmHint") : toothName(k.iso)))),
       list,
-      picker((files) => void this.add(files)),
+      picker((files) => void this.add(meshFiles(files))),
       el("div", { class: "actions" }, el("button", { type: "button", class: "primary", disabled: !ready, onclick: () => void this.measure() }, t("measure")), el("a", { class: "button", href: `#/case/${k.id}` }, t("open")), el("a", { class: "button edit-case", href: `#/case/${k.id}/edit` }, t("changeCase"))),
     );
   }

@@ -1,5 +1,5 @@
 // The page in a browser against the real program, in the order of a visit.
-import { readFileSync, readdirSync } from "node:fs";
+import { readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
 import { axe, begin, type Bench, phantom, shots } from "./program";
@@ -204,17 +204,31 @@ describe("the bench", () => {
 
   it("takes a folder that is dropped, and stops measuring when told to", async () => {
     const folder = phantom(join(b.dir, "folder"), "--tooth", "46", "--triangles", "60000", "--noise", "0.006", "--crown");
+    const about = join(folder, "case.yaml");
+    writeFileSync(about, readFileSync(about, "utf8").replace(/^material:.*$/m, "material: leucite\nlimits: practice.yaml\nblock: ours-17\ncement_space_um: 45"));
+    writeFileSync(join(folder, "practice.yaml"), "materials:\n  - {name: leucite, title: our ceramic, thickness: 1.7, source: our own}\nblocks:\n  - {name: ours-17, length: 17, width: 17, height: 17, sprue: 2, source: our shelf}\n  - {name: ours-22, length: 22, width: 18, height: 18, sprue: 2, source: our shelf}\n");
     await b.page.goto(`${b.url}/#/`);
     await b.page.waitForSelector("main[data-ready=cases]");
     const cdp = await b.page.context().newCDPSession(b.page);
     for (const type of ["dragEnter", "dragOver", "drop"] as const) await cdp.send("Input.dispatchDragEvent", { type, x: 600, y: 500, data: { items: [], files: [folder], dragOperationsMask: 1 } });
     await b.page.waitForSelector(".file-list li >> nth=2");
-    expect((await b.page.$$eval(".file-list li", (l) => l.map((x) => x.textContent))).sort()).toEqual(["crown.stl", "opposing.stl", "prepared.stl"]);
-    await b.page.fill("#tooth", "46");
-    await b.page.click("text=Add the case");
+    expect((await b.page.$$eval(".file-list li", (l) => l.map((x) => x.textContent))).sort()).toEqual(["crown.stl crown", "opposing.stl opposing arch", "prepared.stl prepared arch"]);
+    // What its case.yaml says is shown, to be confirmed.
+    await b.page.waitForSelector(".described:has-text('Taken from case.yaml.')");
+    expect(await b.page.inputValue("#tooth")).toBe("46");
+    expect(await b.page.locator('.tooth[data-iso="46"]').getAttribute("aria-pressed")).toBe("true");
+    expect(await b.page.inputValue("#material")).toBe("leucite");
+    expect(await b.page.locator("#material option:checked").innerText()).toBe("our ceramic");
+    expect(await b.page.inputValue("#block")).toBe("ours-17");
+    expect(await b.page.inputValue("#cement")).toBe("45");
+    expect(await b.page.locator(".limits-now").innerText()).toBe("practice.yaml");
+    expect(await b.page.inputValue("#remark")).toBe("folder");
+    await shot("add-folder");
+    await accessible();
+    await b.page.click("button:text-is('Add the case')");
     await b.page.waitForSelector(".take >> nth=2");
-    const roles = await b.page.$$eval(".take select", (s) => s.map((x) => (x as HTMLSelectElement).value));
-    expect(roles.sort()).toEqual(["crown", "opposing", "prepared"]);
+    const roles = await b.page.$$eval(".take", (l) => l.map((x) => [x.querySelector("strong")!.textContent, x.querySelector("select")!.value, x.querySelector(".why")!.textContent]));
+    expect(roles.sort()).toEqual([["crown.stl", "crown", "confirmed"], ["opposing.stl", "opposing", "confirmed"], ["prepared.stl", "prepared", "confirmed"]]);
     await b.page.click("button:text-is('Measure')");
     await b.page.click("button:text-is('Stop measuring')");
     await b.page.waitForSelector(".message.shown:has-text('Measuring was stopped.')");
