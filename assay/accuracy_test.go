@@ -21,8 +21,8 @@ import (
 // noise; noise of 10 um may double it. The figures are the project's own
 // requirement: angles 0.5 degrees, heights and widths 0.05 mm, clearances
 // 0.02 mm, undercut 0.02 mm. Areas and ratios follow from those: 0.05 mm of 4
-// mm of wall and so on; what resistance may be off by follows for each case
-// (resistanceAllowed).
+// mm of wall and so on; what resistance may be off by is narrowed or widened for
+// each case (resistanceAllowed).
 var allowed = map[reading.ID]float64{
 	"scan.holes": 0, "finish_line.length": 0.15, "finish_line.legible": 1.5,
 	"finish_line.width.min": 0.05, "finish_line.width.mean": 0.05, "finish_line.roughness": 0.02,
@@ -30,7 +30,7 @@ var allowed = map[reading.ID]float64{
 	"preparation.convergence.mesiodistal": 0.5, "preparation.convergence.buccolingual": 0.5, "preparation.convergence.mean": 0.5,
 	"preparation.height.min": 0.05, "preparation.height_to_base": 0.01,
 	"preparation.undercut.depth": 0.02, "preparation.undercut.area": 0.3, "preparation.placement.window": 0.5,
-	"preparation.resistance.share": 0, "preparation.resistance.limit": 0, "preparation.retention.area": 1.5,
+	"preparation.resistance.share": 3, "preparation.resistance.limit": 0.5, "preparation.retention.area": 1.5,
 	"preparation.clearance.occlusal": 0.02, "preparation.line_angle.radius": 0.08,
 
 	"crown.thickness.occlusal": 0.02, "crown.thickness.axial": 0.02,
