@@ -7,6 +7,8 @@ import (
 	"math"
 	"slices"
 
+	"crownassay/finishline"
+	"crownassay/measure"
 	"crownassay/mesh"
 	"crownassay/reading"
 	"crownassay/record"
@@ -39,7 +41,7 @@ const (
 // the standard deviation (JCGM 101, 7.9). A draw in which nothing can be
 // measured is counted.
 func (m *Measured) MonteCarlo(ctx context.Context, d Draws) error {
-	b := &record.Budget{Draws: d.Count, Seed: d.Seed, NoiseMM: m.drawnNoise(), ScannerMM: m.c.Setting().Scanner()}
+	b := &record.Budget{Draws: d.Count, Seed: d.Seed, NoiseMM: m.site.LikelyNoise(), ScannerMM: m.c.Setting().Scanner()}
 	m.Record.Budget = b
 	if d.Count == 0 {
 		return nil
@@ -81,10 +83,6 @@ func (m *Measured) MonteCarlo(ctx context.Context, d Draws) error {
 	return nil
 }
 
-// drawnNoise is the noise laid on the scans, mm: as found, or as assumed where
-// facets are too coarse to tell.
-func (m *Measured) drawnNoise() float64 { return m.site.LikelyNoise() }
-
 // draw measures one draw and adds its values; failed says that nothing could be
 // measured. A design is off with the scans it was made on, so that its readings
 // are drawn with their noise alone.
@@ -100,18 +98,19 @@ func (m *Measured) draw(ctx context.Context, p perturbation, seed, i uint64, to 
 }
 
 // drawOnce measures the case on perturbed surfaces and adds the values of the
-// hold points that are wanted.
+// hold points that are wanted. It fails where they show no preparation, or no
+// crown of it; what else goes wrong is an error.
 func (m *Measured) drawOnce(ctx context.Context, perturb func(context.Context, Role, *mesh.Mesh) (*mesh.Mesh, error), to map[reading.ID][]float64, wanted func(reading.HoldPoint) bool) (failed bool, err error) {
 	c := *m.c
 	c.perturb = perturb
 	r, err := Run(ctx, &c, Options{})
-	switch {
-	case ctx.Err() != nil:
-		return false, ctx.Err()
-	case err != nil && errors.Is(err, context.Canceled):
-		return false, err
-	case err != nil:
+	var none *finishline.NotFoundError
+	var other *measure.CrownError
+	if errors.As(err, &none) || errors.As(err, &other) {
 		return true, nil
+	}
+	if err != nil {
+		return false, err
 	}
 	for i := range r.Readings {
 		q := &r.Readings[i]

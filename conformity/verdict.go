@@ -16,9 +16,6 @@ const (
 	Likelihood Rule = "probability" // conforms from 95 % conformance probability on, fails from 5 % down (JCGM 106, 7 and 8.3.3)
 )
 
-// Rules lists the rules.
-var Rules = []Rule{GuardBand, Simple, Likelihood}
-
 // enough is the conformance probability from which a value conforms by
 // Likelihood, and that of its contrary.
 const enough = 0.95

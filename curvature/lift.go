@@ -24,9 +24,11 @@ type Lift struct {
 	Normal geom.Vec // unit, of the facet; its area vector where that has none
 
 	a, b, c geom.Vec
-	area    float64    // twice that of the facet
-	bend    [3]float64 // of the edges ab, bc, ca
-	flat    bool       // an edge, a flat or a thin facet: nothing is lifted
+	area    float64     // twice that of the facet
+	bend    [3]float64  // of the edges ab, bc, ca
+	corner  [3]geom.Vec // unit normals of the corners
+	edge    bool        // an edge, or a thin facet: it does not show the surface
+	flat    bool        // nothing is lifted, there or on a flat facet
 }
 
 // NewLift looks at facet f of m; normals are the vertices'.
@@ -35,19 +37,19 @@ func NewLift(m *mesh.Mesh, normals []geom.Vec, f int32) Lift {
 	l.a, l.b, l.c = m.Corner(f)
 	l.Normal = geom.TriangleNormal(l.a, l.b, l.c)
 	if l.area = l.Normal.Norm(); l.area == 0 {
-		l.flat = true
+		l.edge, l.flat = true, true
 		return l
 	}
 	l.Normal = l.Normal.Mul(1 / l.area)
 	var v [3]geom.Vec // normals, their length along the facet's being 1
 	for k, i := range m.F[f] {
-		v[k] = normals[i]
-		along := v[k].Dot(l.Normal)
+		l.corner[k] = normals[i]
+		along := normals[i].Dot(l.Normal)
 		if along < liftAgree {
-			l.flat = true
+			l.edge, l.flat = true, true
 			return l
 		}
-		v[k] = v[k].Mul(1 / along)
+		v[k] = normals[i].Mul(1 / along)
 	}
 	q := [3]geom.Vec{l.a, l.b, l.c}
 	for k := range q {
@@ -65,9 +67,7 @@ func (l *Lift) At(p geom.Vec) float64 {
 	if l.flat {
 		return 0
 	}
-	a := geom.TriangleNormal(p, l.b, l.c).Dot(l.Normal) / l.area
-	b := geom.TriangleNormal(p, l.c, l.a).Dot(l.Normal) / l.area
-	c := geom.TriangleNormal(p, l.a, l.b).Dot(l.Normal) / l.area
+	a, b, c := l.weights(p)
 	rise := a*b*l.bend[0] + b*c*l.bend[1] + c*a*l.bend[2]
 	if math.Abs(rise) > liftMost {
 		return 0
@@ -75,27 +75,25 @@ func (l *Lift) At(p geom.Vec) float64 {
 	return rise
 }
 
-// Between returns the unit normal over point p of facet f from those of the
-// corners, weighted like them; ok is false on thin facets and where a corner's
-// normal leans so far from the facet's that there is an edge. A point a little
-// beside the facet goes on as it does on it.
-func Between(m *mesh.Mesh, normals []geom.Vec, f int32, p geom.Vec) (normal geom.Vec, ok bool) {
-	a, b, c := m.Corner(f)
-	n := geom.TriangleNormal(a, b, c)
-	area := n.Norm()
-	if area == 0 {
-		return n, false
+// weights are those of the corners at point p of the facet; a point beside it
+// has them too, not all above 0.
+func (l *Lift) weights(p geom.Vec) (a, b, c float64) {
+	a = geom.TriangleNormal(p, l.b, l.c).Dot(l.Normal) / l.area
+	b = geom.TriangleNormal(p, l.c, l.a).Dot(l.Normal) / l.area
+	c = geom.TriangleNormal(p, l.a, l.b).Dot(l.Normal) / l.area
+	return a, b, c
+}
+
+// NormalAt returns the unit normal of the surface over point p of the facet,
+// from those of the corners, weighted like them; ok is false on thin facets and
+// where a corner's normal leans so far from the facet's that there is an edge.
+// Beside the facet it goes on as it does on it.
+func (l *Lift) NormalAt(p geom.Vec) (normal geom.Vec, ok bool) {
+	if l.edge {
+		return l.Normal, false
 	}
-	n = n.Mul(1 / area)
-	w := [3]float64{geom.TriangleNormal(p, b, c).Dot(n) / area, geom.TriangleNormal(p, c, a).Dot(n) / area, geom.TriangleNormal(p, a, b).Dot(n) / area}
-	for k := range w {
-		v := normals[m.F[f][k]]
-		if v.Dot(n) < liftAgree {
-			return n, false
-		}
-		normal = normal.Add(v.Mul(w[k]))
-	}
-	return normal.Unit(), true
+	a, b, c := l.weights(p)
+	return l.corner[0].Mul(a).Add(l.corner[1].Mul(b)).Add(l.corner[2].Mul(c)).Unit(), true
 }
 
 // bothBend is the bend of an edge at whose ends the normals tell x and y: the

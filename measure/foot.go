@@ -24,11 +24,12 @@ const (
 // way to p leans over it, less what the normals turn meanwhile (Newton's method
 // with the curvature that the corners' normals show).
 func (s *Surface) foot(p geom.Vec, h bvh.Hit) geom.Vec {
-	f, at := h.Facet, h.Point
-	best := s.lifted(f, at)
+	at := h.Point
+	l := curvature.NewLift(s.Mesh, s.normals, h.Facet)
+	best := onSurface(&l, at)
 	dist := best.Dist(p)
 	for range footRounds {
-		n, ok := s.normalAt(f, at)
+		n, ok := l.NormalAt(at)
 		if !ok {
 			break
 		}
@@ -37,35 +38,30 @@ func (s *Surface) foot(p geom.Vec, h bvh.Hit) geom.Vec {
 		if t := lean.Norm(); t*t < footGain*dist {
 			break
 		}
-		along := lean.Unit()
-		bend := 1 + d.Dot(n)*s.turning(f, at, along)
-		to, ok := s.Tree.Closest(best.Add(lean.Mul(1/math.Max(footSharper, bend))), 1)
-		if !ok {
+		bend := 1 + d.Dot(n)*s.turning(&l, h.Facet, at, lean.Unit())
+		if h, ok = s.Tree.Closest(best.Add(lean.Mul(1/math.Max(footSharper, bend))), 1); !ok {
 			break
 		}
-		next := s.lifted(to.Facet, to.Point)
-		if x := next.Dist(p); x < dist {
-			best, dist, f, at = next, x, to.Facet, to.Point
-			continue
+		at, l = h.Point, curvature.NewLift(s.Mesh, s.normals, h.Facet)
+		next := onSurface(&l, at)
+		x := next.Dist(p)
+		if !(x < dist) {
+			break
 		}
-		break
+		best, dist = next, x
 	}
 	return best
 }
 
-// normalAt is the unit normal of the surface over point p of facet f, from the
-// corners' normals; ok is false at edges.
-func (s *Surface) normalAt(f int32, p geom.Vec) (geom.Vec, bool) {
-	return curvature.Between(s.Mesh, s.normals, f, p)
-}
+// onSurface is the point of the surface over point p of a facet.
+func onSurface(l *curvature.Lift, p geom.Vec) geom.Vec { return p.Add(l.Normal.Mul(l.At(p))) }
 
 // turning is by how much the normal turns along a unit direction of the surface
 // at point p of facet f, 1/mm, + where the surface is convex.
-func (s *Surface) turning(f int32, p, along geom.Vec) float64 {
-	a, b, c := s.Mesh.Corner(f)
-	step := 0.25 * math.Sqrt(geom.TriangleArea(a, b, c))
-	x, okX := s.normalAt(f, p.Sub(along.Mul(step)))
-	y, okY := s.normalAt(f, p.Add(along.Mul(step)))
+func (s *Surface) turning(l *curvature.Lift, f int32, p, along geom.Vec) float64 {
+	step := 0.25 * math.Sqrt(geom.TriangleArea(s.Mesh.Corner(f)))
+	x, okX := l.NormalAt(p.Sub(along.Mul(step)))
+	y, okY := l.NormalAt(p.Add(along.Mul(step)))
 	if step == 0 || !okX || !okY {
 		return 0
 	}

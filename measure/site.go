@@ -65,7 +65,7 @@ func (s *Surface) Normals() []geom.Vec { return s.normals }
 // stands for. Points of facets at edges and of flat facets stay.
 func (s *Surface) lifted(f int32, p geom.Vec) geom.Vec {
 	l := curvature.NewLift(s.Mesh, s.normals, f)
-	return p.Add(l.Normal.Mul(l.At(p)))
+	return onSurface(&l, p)
 }
 
 // BorderPoints returns the vertices of all border loops.
