@@ -139,7 +139,23 @@ func normals(m *mesh.Mesh) []geom.Vec {
 
 // facet fills a triangle given in pixels and depth.
 func (c *canvas) facet(s, n [3]geom.Vec, col color.RGBA) {
-	d := (s[1].X-s[0].X)*(s[2].Y-s[0].Y) - (s[2].X-s[0].X)*(s[1].Y-s[0].Y)
+	behind := turnOf(&s) > 0
+	c.fill(&s, nil, func(x, y int, b, g float64) {
+		c.img.SetRGBA(x, y, c.shade(n[0].Mul(1-b-g).Add(n[1].Mul(b)).Add(n[2].Mul(g)).Unit(), col, behind))
+	})
+}
+
+// turnOf is twice the signed area of a triangle in the picture. There y runs
+// down, so that of a facet seen from outside is negative.
+func turnOf(s *[3]geom.Vec) float64 {
+	return (s[1].X-s[0].X)*(s[2].Y-s[0].Y) - (s[2].X-s[0].X)*(s[1].Y-s[0].Y)
+}
+
+// fill calls paint for the pixels of a triangle that nothing stands before,
+// with the weights b and g of the second and the third corner. Hidden, where it
+// is not nil, says of such weights that there is nothing.
+func (c *canvas) fill(s *[3]geom.Vec, hidden func(b, g float64) bool, paint func(x, y int, b, g float64)) {
+	d := turnOf(s)
 	if d == 0 {
 		return
 	}
@@ -154,10 +170,12 @@ func (c *canvas) facet(s, n [3]geom.Vec, col color.RGBA) {
 				continue
 			}
 			z := s[0].Z + b*(s[1].Z-s[0].Z) + g*(s[2].Z-s[0].Z)
-			if k := y*c.w + x; z > c.depth[k] {
-				c.depth[k] = z
-				c.img.SetRGBA(x, y, c.shade(n[0].Mul(1-b-g).Add(n[1].Mul(b)).Add(n[2].Mul(g)).Unit(), col, d > 0))
+			k := y*c.w + x
+			if z <= c.depth[k] || hidden != nil && hidden(b, g) {
+				continue
 			}
+			c.depth[k] = z
+			paint(x, y, b, g)
 		}
 	}
 }

@@ -132,33 +132,19 @@ type patch struct {
 // patch fills a facet.
 func (c *canvas) patch(t *patch, cut func(geom.Vec) bool) {
 	s := &t.s
-	d := (s[1].X-s[0].X)*(s[2].Y-s[0].Y) - (s[2].X-s[0].X)*(s[1].Y-s[0].Y)
+	d := turnOf(s)
 	if d == 0 {
 		return
 	}
-	t.back = d > 0 // y runs down, so a facet seen from outside has a negative determinant
+	t.back = d > 0
 	dx := ((t.v[1]-t.v[0])*(s[2].Y-s[0].Y) - (t.v[2]-t.v[0])*(s[1].Y-s[0].Y)) / d
 	dy := ((t.v[2]-t.v[0])*(s[1].X-s[0].X) - (t.v[1]-t.v[0])*(s[2].X-s[0].X)) / d
 	t.steep = math.Max(math.Abs(dx)+math.Abs(dy), 1e-7)
-	x0, x1 := span(s[0].X, s[1].X, s[2].X, c.w)
-	y0, y1 := span(s[0].Y, s[1].Y, s[2].Y, c.h)
-	for y := y0; y <= y1; y++ {
-		for x := x0; x <= x1; x++ {
-			px, py := float64(x)+0.5, float64(y)+0.5
-			b := ((px-s[0].X)*(s[2].Y-s[0].Y) - (s[2].X-s[0].X)*(py-s[0].Y)) / d
-			g := ((s[1].X-s[0].X)*(py-s[0].Y) - (px-s[0].X)*(s[1].Y-s[0].Y)) / d
-			if b < 0 || g < 0 || b+g > 1 {
-				continue
-			}
-			z := s[0].Z + b*(s[1].Z-s[0].Z) + g*(s[2].Z-s[0].Z)
-			k := y*c.w + x
-			if z <= c.depth[k] || cut != nil && cut(t.p[0].Mul(1-b-g).Add(t.p[1].Mul(b)).Add(t.p[2].Mul(g))) {
-				continue
-			}
-			c.depth[k] = z
-			c.put(x, y, t.color(b, g))
-		}
+	var hidden func(b, g float64) bool
+	if cut != nil {
+		hidden = func(b, g float64) bool { return cut(t.p[0].Mul(1 - b - g).Add(t.p[1].Mul(b)).Add(t.p[2].Mul(g))) }
 	}
+	c.fill(s, hidden, func(x, y int, b, g float64) { c.put(x, y, t.color(b, g)) })
 }
 
 func (c *canvas) put(x, y int, v [3]float64) {
