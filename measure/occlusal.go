@@ -70,7 +70,7 @@ func plainGaps(ctx context.Context, to *Surface, spots []spot, pts []geom.Vec) (
 	out := make([]sample, 0, len(spots))
 	for i := range hits {
 		if h := &hits[i]; h.Facet >= 0 {
-			out = append(out, sample{to.lifted(h.Facet, h.Point).Dist(pts[i]), spots[i].area, i})
+			out = append(out, sample{to.foot(pts[i], *h).Dist(pts[i]), spots[i].area, i})
 		}
 	}
 	return out, nil
