@@ -13,6 +13,8 @@ import (
 	"path/filepath"
 
 	"filippo.io/age"
+
+	"crownassay/internal/ctxio"
 )
 
 // ErrKey says that the key or the passphrase does not open a backup.
@@ -69,7 +71,7 @@ func unpack(ctx context.Context, r io.Reader, dir string, tell Progress, keys []
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	locked := bufio.NewReaderSize(&stopping{ctx, r}, 1<<16)
+	locked := bufio.NewReaderSize(ctxio.Reader(ctx, r), 1<<16)
 	if head, err := locked.Peek(len(ageIntro)); err != nil || string(head) != ageIntro {
 		return nil, fmt.Errorf("read backup: this is no backup file: it does not begin like one; give a file that \"crownassay backup\" wrote")
 	}

@@ -11,6 +11,8 @@ import (
 	"os"
 
 	"filippo.io/age"
+
+	"crownassay/internal/ctxio"
 )
 
 // Progress is told how many bytes of all are done; nil for none.
@@ -60,7 +62,7 @@ func (f *File) measure(ctx context.Context) error {
 	}
 	defer r.Close()
 	sum := sha256.New()
-	if f.Bytes, err = io.Copy(sum, &stopping{ctx, r}); err != nil {
+	if f.Bytes, err = io.Copy(sum, ctxio.Reader(ctx, r)); err != nil {
 		return fmt.Errorf("read %s: %w", f.Name, err)
 	}
 	f.SHA256 = hex.EncodeToString(sum.Sum(nil))
@@ -97,7 +99,7 @@ func (f *File) write(ctx context.Context, w *tar.Writer, m *Manifest) error {
 		return err
 	}
 	sum := sha256.New()
-	if n, err := io.Copy(io.MultiWriter(w, sum), &stopping{ctx, r}); err != nil || n != f.Bytes {
+	if n, err := io.Copy(io.MultiWriter(w, sum), ctxio.Reader(ctx, r)); err != nil || n != f.Bytes {
 		return fmt.Errorf("write %s: %d of %d bytes: %w", f.Name, n, f.Bytes, orChanged(err))
 	}
 	if hex.EncodeToString(sum.Sum(nil)) != f.SHA256 {
@@ -113,17 +115,4 @@ func orChanged(err error) error {
 		return errChanged
 	}
 	return err
-}
-
-// stopping is a reader that ends with its context.
-type stopping struct {
-	ctx context.Context
-	r   io.Reader
-}
-
-func (s *stopping) Read(p []byte) (int, error) {
-	if err := s.ctx.Err(); err != nil {
-		return 0, err
-	}
-	return s.r.Read(p)
 }

@@ -14,6 +14,7 @@ import (
 	"strings"
 	"time"
 
+	"crownassay/internal/ctxio"
 	"crownassay/record"
 )
 
@@ -29,7 +30,7 @@ func (s *Store) PutMesh(ctx context.Context, r io.Reader, limit int64) (b record
 		os.Remove(f.Name()) // gone already when it was put in place
 	}()
 	sum := sha256.New()
-	if b.Bytes, err = io.Copy(io.MultiWriter(f, sum), io.LimitReader(&stopping{ctx, r}, limit+1)); err != nil {
+	if b.Bytes, err = io.Copy(io.MultiWriter(f, sum), io.LimitReader(ctxio.Reader(ctx, r), limit+1)); err != nil {
 		return b, fmt.Errorf("receive mesh: %w", err)
 	}
 	if b.Bytes > limit {
@@ -128,17 +129,4 @@ func (s *Store) sweep(path string) error {
 // globbed is a path in which no character is a pattern's.
 func globbed(s string) string {
 	return strings.NewReplacer(`*`, `\*`, `?`, `\?`, `[`, `\[`, `\`, `\\`).Replace(s)
-}
-
-// stopping is a reader that ends with its context.
-type stopping struct {
-	ctx context.Context
-	r   io.Reader
-}
-
-func (s *stopping) Read(p []byte) (int, error) {
-	if err := s.ctx.Err(); err != nil {
-		return 0, err
-	}
-	return s.r.Read(p)
 }

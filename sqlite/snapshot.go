@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"crownassay/internal/ctxio"
 	"crownassay/record"
 )
 
@@ -129,7 +130,7 @@ func (s *Store) checkMesh(ctx context.Context, t record.Take) error {
 		return err
 	}
 	defer f.Close()
-	sum, err := record.HashReader(&stopping{ctx, f})
+	sum, err := record.HashReader(ctxio.Reader(ctx, f))
 	if err != nil {
 		return err
 	}

@@ -45,6 +45,9 @@ reading, mesh < internal/foreign
 mesh, internal/palette < internal/render
 mesh < internal/shape
 
+# what is kept is read until its context ends
+internal/ctxio < sqlite, backup
+
 # on top
 assay, internal/render, pdf < report
 assay, internal/phantom, gauge, desk, web, sqlite, jobs, inbox, report, fhir, backup < cmd/crownassay
