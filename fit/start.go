@@ -252,46 +252,43 @@ func algebraicCone(set []geom.Vec, axis geom.Vec, cone bool) (Cone, bool) {
 
 // startCylinder follows the best starts some way and returns the best end.
 func startCylinder(pts []geom.Vec) (Cylinder, error) {
-	cs, err := axial(pts, false)
-	if err != nil {
-		return Cylinder{}, err
-	}
-	t := newTrial(pts)
-	best, least := Cylinder{}, math.Inf(1)
-	for _, c := range cs {
-		s, ok := follow(pipe{Cylinder{c.cone.At, c.cone.Axis, c.cone.Radius}}, t)
-		if !ok {
-			continue
-		}
-		if m := t.score(s.(pipe).Distance); m < least {
-			best, least = s.(pipe).Cylinder, m
-		}
-	}
-	if math.IsInf(least, 1) {
-		return best, fmt.Errorf("fit: no cylinder goes through the points: %w", ErrOpen)
-	}
-	return best, nil
+	s, err := bestEnd(pts, false, "cylinder", func(c Cone) pipe { return pipe{Cylinder{c.At, c.Axis, c.Radius}} })
+	return s.Cylinder, err
 }
 
 // startCone does the same for a cone.
 func startCone(pts []geom.Vec) (Cone, error) {
-	cs, err := axial(pts, true)
+	s, err := bestEnd(pts, true, "cone", func(c Cone) funnel { return funnel{c} })
+	return s.Cone, err
+}
+
+// round is a body of revolution that can be fitted.
+type round interface {
+	surface
+	Distance(geom.Vec) float64
+}
+
+// bestEnd follows the best cones or cylinders about any axis, each as the
+// surface that of makes of it, and returns the one that ends nearest to the
+// points; name is for the message.
+func bestEnd[S round](pts []geom.Vec, cone bool, name string, of func(Cone) S) (best S, err error) {
+	cs, err := axial(pts, cone)
 	if err != nil {
-		return Cone{}, err
+		return best, err
 	}
 	t := newTrial(pts)
-	best, least := Cone{}, math.Inf(1)
+	least := math.Inf(1)
 	for _, c := range cs {
-		s, ok := follow(funnel{c.cone}, t)
+		s, ok := follow(of(c.cone), t)
 		if !ok {
 			continue
 		}
-		if m := t.score(s.(funnel).Distance); m < least {
-			best, least = s.(funnel).Cone, m
+		if m := t.score(s.(S).Distance); m < least {
+			best, least = s.(S), m
 		}
 	}
 	if math.IsInf(least, 1) {
-		return best, fmt.Errorf("fit: no cone goes through the points: %w", ErrOpen)
+		return best, fmt.Errorf("fit: no %s goes through the points: %w", name, ErrOpen)
 	}
 	return best, nil
 }
