@@ -188,6 +188,9 @@ func (r *Report) measured(s *sheet) {
 	if d.Settings.Limits != "" {
 		set += " Limits of the practice's own: " + d.Settings.Limits + "."
 	}
+	if t := record.RuleText[d.Settings.Rule]; t != "" {
+		set += " " + t
+	}
 	s.text(8, regular, ink, set+" Program version "+d.Version+".")
 	for _, n := range d.Notes {
 		s.text(8, regular, ink, "Note: "+n)

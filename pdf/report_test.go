@@ -154,6 +154,17 @@ func TestTextIsReadInOrder(t *testing.T) {
 	inOrder(t, text, append(want, "Values are given with their expanded uncertainty"))
 }
 
+// TestRuleIsTold: a report says by which rule values were compared with limits
+// where that is not the guard band.
+func TestRuleIsTold(t *testing.T) {
+	r := sample(t, A4)
+	if text := extracted(t, written(t, r, false)); strings.Contains(text, "without a guard band") {
+		t.Error("told without need")
+	}
+	r.Document.Settings.Rule = "simple"
+	inOrder(t, extracted(t, written(t, r, false)), []string{"What was measured", "without a guard band", "Findings"})
+}
+
 // TestPatientSheet: one page, no word of a verdict.
 func TestPatientSheet(t *testing.T) {
 	for _, paper := range []Paper{A4, Letter} {

@@ -125,7 +125,7 @@ func (p *page) foot(r *Record) {
 	for _, n := range r.Notes {
 		p.wrap("Note: ", n, plain)
 	}
-	if s, ok := ruleText[r.Settings.Rule]; ok {
+	if s, ok := RuleText[r.Settings.Rule]; ok {
 		p.wrap("", s, plain)
 	}
 	p.wrap("", "Values are given with their expanded uncertainty (k = 2). Places: M mesial, B buccal or facial, D distal, "+
@@ -133,9 +133,9 @@ func (p *page) foot(r *Record) {
 	p.wrap("", Caution, p.dim)
 }
 
-// ruleText says how values were compared with limits where that was not by the
-// guard band.
-var ruleText = map[string]string{
+// RuleText says how values were compared with limits, by the rule of the
+// settings, where that was not by the guard band.
+var RuleText = map[string]string{
 	"simple":      "Values were compared with their limits as they stand, without a guard band: near a limit the verdict may be wrong either way.",
 	"probability": "A value conforms from 95 % conformance probability on and fails from 5 % down.",
 }

@@ -33,6 +33,7 @@ type DocSettings struct {
 	ScannerStated  bool    `json:"scanner_stated"`
 	ScannerFrom    string  `json:"scanner_from"`
 	Limits         string  `json:"limits"`
+	Rule           string  `json:"rule"`
 }
 
 // DocFrame is a document's frame.

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"crownassay/assay"
+	"crownassay/conformity"
 	"crownassay/desk"
 	"crownassay/jobs"
 	"crownassay/record"
@@ -190,6 +191,9 @@ func keptOf(c *assay.Case, title string) (record.Kept, error) {
 		ScannerUM: stated, At: c.At, Mesial: c.Mesial}
 	if k.Numbering == "universal" {
 		k.Tooth = fmt.Sprint(c.Tooth.Universal())
+	}
+	if c.Rule != "" && c.Rule != conformity.GuardBand {
+		return k, fmt.Errorf("read %s: the bench compares with limits by a guard band, not by the rule %q: leave the rule out, or measure the case with crownassay assay", c.Path, c.Rule)
 	}
 	if um := 1000 * c.CementSpace; c.CementSpace != c.Limits.CementSpace.MM {
 		k.CementUM = &um
