@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/binary"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -98,8 +99,11 @@ func (d *Desk) put(ctx context.Context, id int64, tag, lineTag string, m *assay.
 			return nil
 		}
 		v, err := s.values(ctx, assay.Role(k.Role), k.Reading)
-		if err != nil {
+		if errors.Is(err, assay.ErrNoMap) {
 			continue // it cannot be shown after all
+		}
+		if err != nil {
+			return err
 		}
 		if err := d.store.SetAside(ctx, id, mapKind(assay.Role(k.Role), k.Reading), lineTag, appendFloats(nil, v)); err != nil {
 			return err
