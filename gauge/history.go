@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"gonum.org/v1/gonum/stat"
+
+	"crownassay/spc"
 )
 
 // HistorySettings say how drift is looked for; zero fields are the defaults.
@@ -111,7 +113,7 @@ func (h *History) follow(set HistorySettings) {
 		values = append(values, p.Error)
 	}
 	h.Center, h.Sigma = stat.Mean(values[:set.Baseline], nil), h.scatter(set.Baseline)
-	for i, m := range (Drift{set.Lambda, set.L, h.Center, 1, set.Baseline}).Follow(values[set.Baseline:]) {
+	for i, m := range (spc.Drift{Lambda: set.Lambda, L: set.L, Center: h.Center, Sigma: 1, Base: set.Baseline}).Follow(values[set.Baseline:]) {
 		p := &h.Points[set.Baseline+i]
 		h.Sigma = h.scatter(set.Baseline + i)
 		wide := (m.High - h.Center) * h.Sigma

@@ -19,6 +19,9 @@ const (
 	KindLot          EntryKind = "lot"          // which block, tool or cement was used
 	KindOverride     EntryKind = "override"     // a person judges otherwise than the program
 	KindCorrection   EntryKind = "correction"   // an earlier entry does not hold
+	KindLuting       EntryKind = "luting"       // how the crown was to be fixed
+	KindTryIn        EntryKind = "try-in"       // what was found when the crown was tried in
+	KindRecall       EntryKind = "recall"       // what was found later
 )
 
 // Entry is one entry of a case's record. Exactly the part of its kind is there.
@@ -37,6 +40,9 @@ type Entry struct {
 	Lot          *LotEntry     `json:"lot,omitempty"`
 	Override     *Overridden   `json:"override,omitempty"`
 	Correction   *CorrectEntry `json:"correction,omitempty"`
+	Luting       *LutingEntry  `json:"luting,omitempty"`
+	TryIn        *TryInEntry   `json:"try_in,omitempty"`
+	Recall       *RecallEntry  `json:"recall,omitempty"`
 }
 
 // Beginning stands in the first entry where the others name the one before.
@@ -110,6 +116,7 @@ func (e *Entry) part() (has bool, parts int) {
 	there := map[EntryKind]bool{
 		KindRun: e.Run != nil, KindConfirmation: e.Confirmation != nil, KindLot: e.Lot != nil,
 		KindOverride: e.Override != nil, KindCorrection: e.Correction != nil,
+		KindLuting: e.Luting != nil, KindTryIn: e.TryIn != nil, KindRecall: e.Recall != nil,
 	}
 	for _, v := range there {
 		if v {

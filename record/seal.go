@@ -123,6 +123,12 @@ func (e *Entry) check() error {
 		return e.Lot.check()
 	case KindOverride:
 		return e.Override.check()
+	case KindLuting:
+		return e.Luting.check()
+	case KindTryIn:
+		return e.TryIn.check()
+	case KindRecall:
+		return e.Recall.check()
 	}
 	return e.Correction.check(e.Number)
 }

@@ -14,6 +14,9 @@ type Standing struct {
 	Confirmations map[reading.HoldPoint]*Sealed // the newest one of each hold point
 	Lots          []*Sealed                     // in the order they were kept
 	Overrides     map[reading.ID]*Sealed        // of the newest run
+	Luting        *Sealed                       // the newest; nil when there is none
+	TryIn         *Sealed                       // the newest; nil when there is none
+	Recalls       []*Sealed                     // in the order they were kept
 	Corrected     map[int64]int64               // entries that do not hold, with the entry that says so
 }
 
@@ -43,6 +46,12 @@ func Stand(all []Sealed) Standing {
 			if s.Run != nil && e.Override.Run == s.Run.Number {
 				s.Overrides[e.Override.Reading] = e
 			}
+		case KindLuting:
+			s.Luting = e
+		case KindTryIn:
+			s.TryIn = e
+		case KindRecall:
+			s.Recalls = append(s.Recalls, e)
 		}
 	}
 	return s

@@ -17,7 +17,7 @@ type EntryOutput struct {
 	Number      int64           `json:"number"`
 	At          time.Time       `json:"at"`
 	Who         string          `json:"who" doc:"Initials; may be empty for a run."`
-	Kind        string          `json:"kind" enum:"run,confirmation,lot,override,correction"`
+	Kind        string          `json:"kind" enum:"run,confirmation,lot,override,correction,luting,try-in,recall"`
 	Hash        string          `json:"hash" doc:"SHA-256 of the entry's canonical JSON."`
 	CorrectedBy int64           `json:"corrected_by" doc:"Number of the entry that says that this one does not hold; 0 when it holds."`
 	Entry       json.RawMessage `json:"entry" doc:"The entry itself, in canonical form (RFC 8785)."`

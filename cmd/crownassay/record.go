@@ -135,6 +135,12 @@ func entryText(e *record.Entry) string {
 	case record.KindOverride:
 		o := e.Override
 		return fmt.Sprintf("overridden: %s of entry %d %s instead of %s: %s", o.Reading, o.Run, o.To, o.From, o.Reason)
+	case record.KindLuting:
+		return fmt.Sprintf("luting: %s, %s", e.Luting.Family, e.Luting.Date) + remark(e.Luting.Remark)
+	case record.KindTryIn:
+		return e.TryIn.Text()
+	case record.KindRecall:
+		return e.Recall.Text()
 	}
 	return fmt.Sprintf("correction: entry %d does not hold: %s", e.Correction.Entry, e.Correction.Reason)
 }

@@ -28,8 +28,12 @@ finishline, reading < measure
 geom < tooth
 reading, tooth, internal/yamldoc < conformity
 conformity, internal/text, internal/gs1 < record
-record < practice
-practice < sqlite, postgres, pdf, fhir, web, jobs
+conformity < luting
+record, spc < practice
+practice < practice/settings, practice/survival
+practice, practice/settings, practice/survival, practice/visit, luting < web
+practice, practice/visit < sqlite
+record < sqlite, pdf, fhir, web, jobs
 internal/palette < pdf
 
 # both arms
@@ -37,7 +41,7 @@ meshio, measure, record < assay
 assay, web, gauge < desk
 
 # the practice checks its own scanner: bodies and scans, no case
-fit, align, meshio, unit, internal/yamldoc, internal/text < gauge
+fit, align, meshio, unit, spc, internal/yamldoc, internal/text < gauge
 
 # invented cases know files and shapes, never how they are measured
 meshio, internal/shape < internal/phantom

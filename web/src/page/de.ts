@@ -1,11 +1,24 @@
 // The page's text in German.
+import { audit } from "./de.audit";
+import { contacts } from "./de.contacts";
+import { luting } from "./de.luting";
+import { outcomes } from "./de.outcomes";
+import { survival } from "./de.survival";
+import { visits } from "./de.visits";
 import type { Catalogue } from "./en";
 
 export const de: Catalogue = {
   page: {
+    ...audit,
+    ...contacts,
+    ...luting,
+    ...outcomes,
+    ...survival,
+    ...visits,
     title: "Crown Assay",
     caution: "Ein Messmittel für Zahnärztinnen und Zahnärzte. Klinisches Urteil, Gebrauchsanweisung des Herstellers und örtliche Vorschriften gehen vor. Es stellt keine Diagnose, und kein Urteil ersetzt den Blick in den Mund.",
     skip: "Zum Inhalt",
+    ways: "Seiten",
     cases: "Fälle",
     casesNone: "Noch keine Fälle. Legen Sie die Scans eines Zahns irgendwo auf dieser Seite ab.",
     add: "Fall anlegen",

@@ -1,8 +1,22 @@
-// The page's text in English. Other languages have the same keys.
+// The page's text in English. Other languages have the same keys. The pages of the practice have files of their own.
+import { audit } from "./en.audit";
+import { contacts } from "./en.contacts";
+import { luting } from "./en.luting";
+import { outcomes } from "./en.outcomes";
+import { survival } from "./en.survival";
+import { visits } from "./en.visits";
+
 const page = {
+  ...audit,
+  ...contacts,
+  ...luting,
+  ...outcomes,
+  ...survival,
+  ...visits,
   title: "Crown Assay",
   caution: "A measuring aid for licensed practitioners. Clinical judgement, the maker's instructions for use and local rules come first. It diagnoses nothing, and no verdict replaces a look in the mouth.",
   skip: "Go to the content",
+  ways: "Pages",
   cases: "Cases",
   casesNone: "No cases yet. Drop the scans of a tooth anywhere on this page.",
   add: "Add a case",

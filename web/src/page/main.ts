@@ -3,15 +3,20 @@ import "@fontsource-variable/atkinson-hyperlegible-next";
 import "uplot/dist/uPlot.min.css";
 import "./style.css";
 import { AddPage } from "./addcase";
+import { AuditPage } from "./audit";
 import { api, got, type Settings } from "./api";
 import { CaseList } from "./caselist";
 import { CasePage } from "./casepage";
+import { ContactsPage } from "./contacts";
 import { el } from "./dom";
 import { dropped } from "./files";
+import { OutcomesPage } from "./outcomes";
 import { help, settings as settingsSheet } from "./sheets";
+import { SurvivalPage } from "./survival";
 import { TakesPage } from "./takes";
 import { language, learnNames, rightToLeft, say, speak, t } from "./text";
 import { useNumbering } from "./tooth";
+import { VisitsPage } from "./visits";
 
 interface Part {
   root: HTMLElement;
@@ -20,6 +25,10 @@ interface Part {
   restyle(): void;
   end(): void;
 }
+
+/** The pages of the practice, in the order of the line on top. */
+const ofPractice = { visits: VisitsPage, outcomes: OutcomesPage, contacts: ContactsPage, survival: SurvivalPage, audit: AuditPage };
+type PracticeName = keyof typeof ofPractice;
 
 const page = document.getElementById("page")!;
 let set: Settings = { operator: "", numbering: "iso3950", material: "", language: "", scheme: "auto", contrast: "auto", text: "normal", paper: "a4" };
@@ -61,9 +70,11 @@ async function change(s: Settings): Promise<void> {
 
 function frame(): void {
   const tool = (label: string, open: () => unknown, name: string) => el("button", { type: "button", class: `small ${name}`, onclick: open }, label);
+  const at = location.hash.slice(2).split("/")[0];
+  const ways = el("nav", { class: "ways", "aria-label": t("ways") }, ...(["", ...Object.keys(ofPractice)] as ("" | PracticeName)[]).map((w) => el("a", { class: "way", href: `#/${w}`, "aria-current": w === at && "page" }, t(w || "cases"))));
   page.replaceChildren(
     el("a", { class: "skip", href: "#content", onclick: (e: Event) => { e.preventDefault(); document.getElementById("content")?.focus(); } }, t("skip")),
-    el("header", { class: "top" }, el("a", { class: "home", href: "#/" }, el("img", { src: "/mark.svg", alt: "", width: "28", height: "28" }), el("span", {}, location.hash.startsWith("#/case") || location.hash === "#/add" ? t("back") : t("title"))), el("div", { class: "top-tools" }, tool(t("help"), help, "help"), tool(t("settings"), () => settingsSheet(set, (s) => void change({ ...s })), "settings"))),
+    el("header", { class: "top" }, el("a", { class: "home", href: "#/" }, el("img", { src: "/mark.svg", alt: "", width: "28", height: "28" }), el("span", {}, location.hash.startsWith("#/case") || location.hash === "#/add" ? t("back") : t("title"))), ways, el("div", { class: "top-tools" }, tool(t("help"), help, "help"), tool(t("settings"), () => settingsSheet(set, (s) => void change({ ...s })), "settings"))),
     part!.root,
     el("footer", { class: "caution" }, t("caution")),
     message,
@@ -72,6 +83,8 @@ function frame(): void {
 
 async function made(hash: string): Promise<Part> {
   const m = /^#\/case\/(\d+)(\/takes|\/edit)?$/.exec(hash);
+  const way = hash.slice(2).split("/")[0];
+  if (way in ofPractice) return new ofPractice[way as PracticeName]();
   if (hash === "#/add") return new AddPage(tell, set.material, brought.splice(0));
   if (!m) return new CaseList();
   const k = await got(api.GET("/api/cases/{id}", { params: { path: { id: Number(m[1]) } } }));

@@ -1,4 +1,4 @@
-package gauge
+package spc
 
 import (
 	"math"

@@ -1,0 +1,4 @@
+// Package spc has the charts of statistical process control: it follows a
+// figure over time and says when it has moved by more than chance explains. It
+// knows no case and no scanner.
+package spc

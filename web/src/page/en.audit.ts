@@ -1,0 +1,4 @@
+// The text of the audit page in English.
+export const audit = {
+  audit: "Audit",
+};

@@ -1,0 +1,4 @@
+// The text of the outcomes page in English.
+export const outcomes = {
+  outcomes: "Outcomes",
+};

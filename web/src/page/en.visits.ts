@@ -1,0 +1,4 @@
+// The text of the visits page in English.
+export const visits = {
+  visits: "Visits",
+};
