@@ -747,7 +747,7 @@ export interface components {
             /** @description SHA-256 of the entry's canonical JSON. */
             hash: string;
             /** @enum {string} */
-            kind: "run" | "confirmation" | "lot" | "override" | "correction";
+            kind: "run" | "confirmation" | "lot" | "override" | "correction" | "luting" | "try-in" | "recall";
             /** Format: int64 */
             number: number;
             /** @description Initials; may be empty for a run. */
