@@ -64,6 +64,7 @@ var apart = map[string][]string{
 	"reading":          {"mesh", "meshio", "bvh", "curvature", "align", "finishline", "measure", "conformity", "record"},
 	"tooth":            {"mesh", "meshio", "bvh", "curvature", "align", "finishline", "measure", "conformity", "record"},
 	"conformity":       {"mesh", "meshio", "bvh", "curvature", "align", "finishline", "measure", "record", "assay"},
+	"luting":           {"mesh", "meshio", "bvh", "curvature", "align", "finishline", "measure", "record", "assay"},
 	"record":           {"mesh", "meshio", "bvh", "curvature", "align", "finishline", "measure", "assay"},
 	"practice":         {"mesh", "meshio", "bvh", "curvature", "align", "finishline", "measure", "assay"},
 	"sqlite":           {"mesh", "meshio", "bvh", "measure", "assay", "postgres", "pdf", "fhir", "web"},
