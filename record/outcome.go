@@ -27,6 +27,7 @@ type TryInEntry struct {
 	Margin    Margin         `json:"margin"`
 	Remade    bool           `json:"remade"` // the crown is made again
 	Why       string         `json:"why"`    // it is, or what should be known
+	Said      Said           `json:"said"`   // by the program before; empty when the crown was not measured
 }
 
 // ContactFound is a proximal contact at try-in, before anything was taken off.
@@ -60,6 +61,12 @@ type Seating string
 
 // Margin is what a probe finds at the margin.
 type Margin string
+
+// Said is the worst that the program said of a crown before it was tried in.
+type Said string
+
+// Saids are all, from the best on.
+var Saids = []Said{"", "conforms", "undecided", "fails"}
 
 // What is found of occlusion, seating and margin. An empty word says that
 // nobody looked.
@@ -138,7 +145,7 @@ func (e *TryInEntry) check() error {
 		return errors.New("say in a few words why the crown is made again")
 	}
 	return errors.Join(length("what was taken off", e.Ground, true), oneOf("occlusion", e.Occlusion, Occlusions), oneOf("seating", e.Seating, Seatings),
-		oneOf("margin", e.Margin, Margins), code(e.Dentist), texts("reason", e.Why, 0))
+		oneOf("margin", e.Margin, Margins), oneOf("verdict", e.Said, Saids), code(e.Dentist), texts("reason", e.Why, 0))
 }
 
 func (e *RecallEntry) check() error {

@@ -15,7 +15,7 @@ type Standing struct {
 	Lots          []*Sealed                     // in the order they were kept
 	Overrides     map[reading.ID]*Sealed        // of the newest run
 	Luting        *Sealed                       // the newest; nil when there is none
-	TryIn         *Sealed                       // the newest; nil when there is none
+	TryIns        []*Sealed                     // in the order they were kept: each is of a crown of its own
 	Recalls       []*Sealed                     // in the order they were kept
 	Corrected     map[int64]int64               // entries that do not hold, with the entry that says so
 }
@@ -49,7 +49,7 @@ func Stand(all []Sealed) Standing {
 		case KindLuting:
 			s.Luting = e
 		case KindTryIn:
-			s.TryIn = e
+			s.TryIns = append(s.TryIns, e)
 		case KindRecall:
 			s.Recalls = append(s.Recalls, e)
 		}
