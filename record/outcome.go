@@ -120,7 +120,8 @@ func (l *LutingEntry) check() error {
 	return texts("remark", l.Remark, 0)
 }
 
-func (e *TryInEntry) check() error {
+// Check refuses what cannot have been found, and says what to give instead.
+func (e *TryInEntry) Check() error {
 	if err := day(e.Date); err != nil {
 		return err
 	}
@@ -148,7 +149,8 @@ func (e *TryInEntry) check() error {
 		oneOf("margin", e.Margin, Margins), oneOf("verdict", e.Said, Saids), code(e.Dentist), texts("reason", e.Why, 0))
 }
 
-func (e *RecallEntry) check() error {
+// Check refuses what cannot have been found, and says what to give instead.
+func (e *RecallEntry) Check() error {
 	if err := day(e.Date); err != nil {
 		return err
 	}

@@ -126,9 +126,9 @@ func (e *Entry) check() error {
 	case KindLuting:
 		return e.Luting.check()
 	case KindTryIn:
-		return e.TryIn.check()
+		return e.TryIn.Check()
 	case KindRecall:
-		return e.Recall.check()
+		return e.Recall.Check()
 	}
 	return e.Correction.check(e.Number)
 }
