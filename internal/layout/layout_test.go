@@ -31,6 +31,7 @@ conformity, internal/text, internal/gs1 < record
 conformity < luting
 record, spc < practice
 practice < practice/settings, practice/survival
+internal/yamldoc, internal/par < practice/visit
 practice, practice/settings, practice/survival, practice/visit, luting < web
 practice, practice/visit < sqlite
 record < sqlite, pdf, fhir, web, jobs
@@ -67,6 +68,7 @@ var apart = map[string][]string{
 	"luting":           {"mesh", "meshio", "bvh", "curvature", "align", "finishline", "measure", "record", "assay"},
 	"record":           {"mesh", "meshio", "bvh", "curvature", "align", "finishline", "measure", "assay"},
 	"practice":         {"mesh", "meshio", "bvh", "curvature", "align", "finishline", "measure", "assay"},
+	"practice/visit":   {"mesh", "meshio", "bvh", "curvature", "align", "finishline", "measure", "conformity", "record", "assay"},
 	"sqlite":           {"mesh", "meshio", "bvh", "measure", "assay", "postgres", "pdf", "fhir", "web"},
 	"postgres":         {"mesh", "meshio", "bvh", "measure", "assay", "sqlite", "pdf", "fhir", "web"},
 	"pdf":              {"mesh", "meshio", "bvh", "measure", "assay", "sqlite", "postgres", "fhir", "web"},
