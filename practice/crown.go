@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
@@ -122,4 +123,9 @@ func (c *Crown) Observed() (years float64, end string, err error) {
 		}
 	}
 	return last.Sub(c.Date).Hours() / 24 / daysOfYear, end, nil
+}
+
+// After is the day that many years after the try-in.
+func (c *Crown) After(years float64) time.Time {
+	return c.Date.AddDate(0, 0, int(math.Round(years*daysOfYear)))
 }

@@ -41,18 +41,18 @@ func (g Group) of(c *Crown) string {
 
 // Lasting is how long the crowns of one group last.
 type Lasting struct {
-	Name   string // of the group; empty for those of which it is not known, or for all
-	Crowns int
-	Ended  int
-	InUse  []survival.Step        // share in use
-	Lost   [][]survival.Step      // share lost, by cause
-	Seen   []survival.Subject     // the observations themselves
-	At     map[int]*survival.Step // share in use after whole years, where any crown was observed so long
+	Name   string             `json:"name" doc:"Of the group; empty for those of which it is not known, or for all."`
+	Crowns int                `json:"crowns"`
+	Ended  int                `json:"ended" doc:"Of them, that came out of use."`
+	InUse  []survival.Step    `json:"in_use" nullable:"false" doc:"Share in use."`
+	Lost   [][]survival.Step  `json:"lost" nullable:"false" doc:"Share lost, by cause."`
+	Years  []survival.Step    `json:"years" nullable:"false" doc:"Share in use after 0, 1, 2 ... years, as long as any crown was observed."`
+	Seen   []survival.Subject `json:"-"` // the observations themselves
 }
 
 // Last works out how long crowns last, those that were delivered.
 func Last(crowns []Crown, name string) (*Lasting, error) {
-	l := &Lasting{Name: name, At: map[int]*survival.Step{}}
+	l := &Lasting{Name: name, Lost: [][]survival.Step{}, Years: []survival.Step{}}
 	for i := range crowns {
 		c := &crowns[i]
 		if !c.Delivered() {
@@ -79,13 +79,34 @@ func Last(crowns []Crown, name string) (*Lasting, error) {
 		}
 		l.Lost = append(l.Lost, s)
 	}
-	for y := 1; ; y++ {
+	for y := 0; ; y++ {
 		p, known := survival.At(l.InUse, l.Seen, float64(y), 1)
 		if !known {
 			return l, nil
 		}
-		l.At[y] = &p
+		l.Years = append(l.Years, p)
 	}
+}
+
+// Survival is how long the crowns of a practice last.
+type Survival struct {
+	Causes     []string             `json:"causes" nullable:"false" doc:"Kinds of reasons, in the order of Lost."`
+	All        *Lasting             `json:"all"`
+	By         Group                `json:"by" enum:"material,luting,said"`
+	Groups     []*Lasting           `json:"groups" nullable:"false"`
+	Difference *survival.Difference `json:"difference,omitempty" doc:"Between the groups that are known; missing where they cannot be compared."`
+	Published  []Published          `json:"published" nullable:"false"`
+}
+
+// Survive works out how long crowns last, all and by a group.
+func Survive(crowns []Crown, g Group) (*Survival, error) {
+	s := &Survival{Causes: Causes, By: g, Published: PublishedFigures}
+	var err error
+	if s.All, err = Last(crowns, ""); err != nil {
+		return nil, err
+	}
+	s.Groups, s.Difference, err = LastBy(crowns, g)
+	return s, err
 }
 
 // LastBy works it out for each group, by name, and whether chance alone
@@ -97,7 +118,7 @@ func LastBy(crowns []Crown, g Group) ([]*Lasting, *survival.Difference, error) {
 			parts[g.of(&c)] = append(parts[g.of(&c)], c)
 		}
 	}
-	var out []*Lasting
+	out := []*Lasting{}
 	var seen [][]survival.Subject
 	for name, p := range parts {
 		l, err := Last(p, name)
@@ -121,11 +142,11 @@ func LastBy(crowns []Crown, g Group) ([]*Lasting, *survival.Difference, error) {
 
 // Published is a figure from the literature.
 type Published struct {
-	What   string // in words
-	Years  int
-	Share  float64
-	Source string
-	Status string
+	What   string  `json:"what" doc:"In words"`
+	Years  int     `json:"years"`
+	Share  float64 `json:"share"`
+	Source string  `json:"source"`
+	Status string  `json:"status"`
 }
 
 // PublishedFigures stand beside one's own; they are no mark to be reached, since

@@ -7,33 +7,35 @@ import (
 
 // Counted is how often something was found among those that were looked at.
 type Counted struct {
-	Name  string // empty for "found"
-	Found int
-	Of    int
+	Name  string  `json:"name" doc:"What was found; empty where that is clear."`
+	Found int     `json:"found"`
+	Of    int     `json:"of"`
+	Share float64 `json:"share" doc:"0 where nobody looked."`
+	Low   float64 `json:"low" doc:"Of the 95 % interval of the share, after Wilson."`
+	High  float64 `json:"high"`
 }
 
-// Share is its share with the 95 % interval after Wilson.
-func (c Counted) Share() (share, low, high float64) {
-	if c.Of == 0 {
-		return 0, 0, 1
+// work works the share out.
+func (c *Counted) work() {
+	if c.Of > 0 {
+		c.Share = float64(c.Found) / float64(c.Of)
 	}
-	low, high = spc.Share(c.Found, c.Of)
-	return float64(c.Found) / float64(c.Of), low, high
+	c.Low, c.High = spc.Share(c.Found, c.Of)
 }
 
 // Outcomes are what try-ins and recalls came to. Shares are of the crowns, or
 // contacts, that somebody looked at.
 type Outcomes struct {
-	Crowns    int
-	AtOnce    Counted // seated with nothing taken off anywhere, of those with all of it entered
-	Remade    Counted
-	Contacts  map[string][]Counted // by side, by how they were felt
-	Occlusion []Counted
-	Seating   []Counted
-	Margin    []Counted
-	Recalled  Counted   // crowns seen again, of those delivered
-	Recall    []Counted // at the last recall of each crown
-	Ended     []Counted // why crowns came out of use, of those delivered
+	Crowns    int                  `json:"crowns"`
+	AtOnce    Counted              `json:"at_once" doc:"Seated with nothing taken off anywhere, of those with all of it entered"`
+	Remade    Counted              `json:"remade"`
+	Contacts  map[string][]Counted `json:"contacts" doc:"By side, by how they were felt" nullable:"false"`
+	Occlusion []Counted            `json:"occlusion" nullable:"false"`
+	Seating   []Counted            `json:"seating" nullable:"false"`
+	Margin    []Counted            `json:"margin" nullable:"false"`
+	Recalled  Counted              `json:"recalled" doc:"Crowns seen again, of those delivered"`
+	Recall    []Counted            `json:"recall" doc:"At the last recall of each crown" nullable:"false"`
+	Ended     []Counted            `json:"ended" doc:"Why crowns came out of use, of those delivered" nullable:"false"`
 }
 
 // Outcome counts what was found.
@@ -70,7 +72,20 @@ func Outcome(crowns []Crown) *Outcomes {
 		}
 		return c.Recalls[len(c.Recalls)-1].End, true
 	})
+	o.work()
 	return o
+}
+
+// work works all shares out.
+func (o *Outcomes) work() {
+	for _, c := range []*Counted{&o.AtOnce, &o.Remade, &o.Recalled} {
+		c.work()
+	}
+	for _, l := range [][]Counted{o.Contacts["mesial"], o.Contacts["distal"], o.Occlusion, o.Seating, o.Margin, o.Recall, o.Ended} {
+		for i := range l {
+			l[i].work()
+		}
+	}
 }
 
 // tally counts how often each word was found.

@@ -6,6 +6,7 @@ import (
 	"github.com/danielgtaylor/huma/v2"
 	"github.com/danielgtaylor/huma/v2/adapters/humago"
 
+	"crownassay/practice"
 	"crownassay/record"
 )
 
@@ -35,7 +36,7 @@ func newAPI(mux *http.ServeMux, b *Bench) huma.API {
 	c.RejectUnknownQueryParameters = true
 	addRecordSchema(c.Components.Schemas)
 	api := humago.New(mux, c)
-	h := &handlers{b}
+	h := &handlers{Bench: b}
 	h.cases(api)
 	h.described(api)
 	h.takes(api)
@@ -46,11 +47,15 @@ func newAPI(mux *http.ServeMux, b *Bench) huma.API {
 	h.tables(api)
 	h.entries(api)
 	h.exports(api)
+	h.practice(api)
 	return api
 }
 
 // handlers are the operations over a bench.
-type handlers struct{ *Bench }
+type handlers struct {
+	*Bench
+	learner practice.Learner
+}
 
 // op makes the description of an operation.
 func op(id, method, path, summary, tag string, errors ...int) huma.Operation {

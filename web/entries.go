@@ -98,6 +98,7 @@ func (h *handlers) entries(api huma.API) {
 	huma.Register(api, post("keep-lot", "/lots", "Keep the lot number of the block, a tool or the cement."), h.keepLot)
 	huma.Register(api, post("override-verdict", "/overrides", "Judge a reading of the newest run otherwise than the program."), h.override)
 	huma.Register(api, post("correct-entry", "/corrections", "Say that an earlier entry does not hold."), h.correct)
+	h.found(post, api)
 }
 
 func toEntry(s *record.Sealed, corrected map[int64]int64) EntryOutput {

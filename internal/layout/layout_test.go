@@ -29,9 +29,10 @@ geom < tooth
 reading, tooth, internal/yamldoc < conformity
 conformity, internal/text, internal/gs1 < record
 conformity < luting
-record, spc < practice
-practice < practice/settings, practice/survival
 internal/yamldoc, internal/par < practice/visit
+spc, internal/par < practice/settings
+spc < practice/survival
+record, spc, practice/settings, practice/survival < practice
 practice, practice/settings, practice/survival, practice/visit, luting < web
 practice, practice/visit < sqlite
 record < sqlite, pdf, fhir, web, jobs

@@ -8,20 +8,12 @@ import (
 	"gonum.org/v1/gonum/stat"
 )
 
-// Losses are what each way a contact can be felt costs the practice, in any
-// one unit.
-type Losses [levels]float64
-
-// DefaultLosses are where a practice may start: common practice, without a
-// source. An open contact has the crown made again, a heavy one costs minutes.
-var DefaultLosses = Losses{Open: 5, Light: 1, Right: 0, Heavy: 1}
-
 // Where says which contact is asked about. What is left out is taken as the
 // middle of both, or as a material that is not known.
 type Where struct {
-	Side     string // mesial or distal
-	Jaw      string // upper or lower
-	Material string
+	Side     string `json:"side" doc:"Mesial or distal"`
+	Jaw      string `json:"jaw" doc:"Upper or lower"`
+	Material string `json:"material"`
 }
 
 // What has to be there before there is advice. These are our own, so that what
@@ -49,22 +41,24 @@ const (
 
 // Advice is the design with the lowest expected loss.
 type Advice struct {
-	Contacts  int
-	Wanted    int // contacts there should be at least
-	Counts    [levels]int
-	Not       []Reason // why it should not be followed yet; none when it can
-	Best      float64  // tightness, mm
-	Low, High float64  // of the 95 % interval of Best
-	Edge      bool     // Best is at the end of what was tried
-	Curve     []Point  // over what was tried
+	Contacts int         `json:"contacts"`
+	Wanted   int         `json:"wanted" doc:"Contacts there should be at least"`
+	Counts   [levels]int `json:"counts"`
+	Not      []Reason    `json:"not" doc:"Why it should not be followed yet; none when it can" nullable:"false"`
+	Best     float64     `json:"best" doc:"Tightness, mm"`
+	Low      float64     `json:"low" doc:"Of the 95 % interval of Best"`
+	High     float64     `json:"high" doc:"Of the 95 % interval of Best"`
+	Edge     bool        `json:"edge" doc:"Best is at the end of what was tried"`
+	Curve    []Expected  `json:"curve" doc:"Over what was tried" nullable:"false"`
 }
 
-// Point is what is expected at a tightness.
-type Point struct {
-	Tightness float64
-	Share     [levels]float64 // of contacts felt so
-	Loss      float64
-	Low, High float64 // of the 95 % interval of Loss
+// Expected is what is expected at a tightness.
+type Expected struct {
+	Tightness float64         `json:"tightness"`
+	Share     [levels]float64 `json:"share" doc:"Of contacts felt so"`
+	Loss      float64         `json:"loss"`
+	Low       float64         `json:"low" doc:"Of the 95 % interval of Loss"`
+	High      float64         `json:"high" doc:"Of the 95 % interval of Loss"`
 }
 
 // Advise finds the design with the lowest expected loss within what was tried;
@@ -75,7 +69,7 @@ func (m *Model) Advise(w Where, loss Losses) *Advice {
 		a.Counts[c.Felt]++
 	}
 	grid := m.grid()
-	sums := make([]Point, len(grid))
+	sums := make([]Expected, len(grid))
 	each := make([][]float64, len(grid)) // loss by draw
 	best := make([]float64, 0, len(m.draws))
 	at := m.shares(w)
@@ -112,7 +106,8 @@ func (m *Model) Advise(w Where, loss Losses) *Advice {
 }
 
 // not lists why advice should not be followed yet.
-func (m *Model) not(a *Advice) (why []Reason) {
+func (m *Model) not(a *Advice) []Reason {
+	why := []Reason{}
 	if a.Contacts < leastContacts {
 		why = append(why, FewContacts)
 	}

@@ -24,27 +24,28 @@ const (
 
 // Drift follows how contacts were felt against what their design let expect.
 type Drift struct {
-	Points []Followed // in the order of time
-	Out    int        // index of the first point outside the limits; -1 for none
-	Since  int        // index at which what led there began; -1 for none
-	With   *Coincides // the tool or block lot whose contacts differ most, also where the limits hold; nil for none that does for sure
+	Points []Followed `json:"points" doc:"In the order of time" nullable:"false"`
+	Out    int        `json:"out" doc:"Index of the first point outside the limits; -1 for none"`
+	Since  int        `json:"since" doc:"Index at which what led there began; -1 for none"`
+	With   *Coincides `json:"with" doc:"The tool or block lot whose contacts differ most, also where the limits hold; nil for none that does for sure"`
 }
 
 // Followed is a contact against what was expected of it: 0 as expected, above
 // zero tighter, in standard deviations.
 type Followed struct {
-	Date      time.Time
-	Surprise  float64
-	Average   float64
-	Low, High float64 // limits of Average
+	Date     time.Time `json:"date"`
+	Surprise float64   `json:"surprise"`
+	Average  float64   `json:"average"`
+	Low      float64   `json:"low" doc:"Limits of Average"`
+	High     float64   `json:"high" doc:"Limits of Average"`
 }
 
 // Coincides is a tool or block lot.
 type Coincides struct {
-	What     string // tool or block
-	Name     string
-	Contacts int
-	Surprise float64 // mean of its contacts
+	What     string  `json:"what" doc:"Tool or block"`
+	Name     string  `json:"name"`
+	Contacts int     `json:"contacts"`
+	Surprise float64 `json:"surprise" doc:"Mean of its contacts"`
 }
 
 // FollowDrift looks whether contacts have become tighter or looser over time at

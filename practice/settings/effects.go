@@ -9,11 +9,12 @@ import (
 // Effect is how much tighter contacts of one name are felt, as the tightness
 // that would do the same.
 type Effect struct {
-	What      string // side, jaw, material, tool or block
-	Name      string
-	Contacts  int
-	MM        float64 // felt tighter than the others by this
-	Low, High float64 // of its 95 % interval
+	What     string  `json:"what" doc:"Side, jaw, material, tool or block"`
+	Name     string  `json:"name"`
+	Contacts int     `json:"contacts"`
+	MM       float64 `json:"mm" doc:"Felt tighter than the others by this"`
+	Low      float64 `json:"low" doc:"Of its 95 % interval"`
+	High     float64 `json:"high" doc:"Of its 95 % interval"`
 }
 
 // Effects lists what makes contacts tighter or looser at the same design: side
@@ -29,9 +30,9 @@ func (m *Model) Effects() []Effect {
 		return k
 	}
 	if m.sure() < sureSlope {
-		return nil // the slope may be nothing, so nothing can be said in millimetres
+		return []Effect{} // the slope may be nothing, so nothing can be said in millimetres
 	}
-	var out []Effect
+	out := []Effect{}
 	add := func(what, name string, k, column int) {
 		v := make([]float64, len(m.draws))
 		for i, p := range m.draws {

@@ -14,7 +14,7 @@ func AalenJohansen(subjects []Subject, cause int) ([]Step, error) {
 		return nil, err
 	}
 	j := newJackknife(len(s))
-	var out []Step
+	out := []Step{}
 	for i := 0; i < len(s); {
 		first, t, any, own := i, s[i].Time, 0, 0
 		for ; i < len(s) && s[i].Time == t; i++ {

@@ -1,16 +1,20 @@
 package survival
 
-import "math"
+import (
+	"math"
+
+	"crownassay/spc"
+)
 
 // Step is a share from a time on, until the next step.
 type Step struct {
-	Time  float64
-	Risk  int     // under observation just before
-	Lost  int     // at this time
-	Share float64 // after it
-	SE    float64 // standard error of the share
-	Low   float64 // of the 95 % interval
-	High  float64
+	Time  float64 `json:"time"`
+	Risk  int     `json:"risk" doc:"Under observation just before"`
+	Lost  int     `json:"lost" doc:"At this time"`
+	Share float64 `json:"share" doc:"After it"`
+	SE    float64 `json:"se" doc:"Standard error of the share"`
+	Low   float64 `json:"low" doc:"Of the 95 % interval"`
+	High  float64 `json:"high"`
 }
 
 // KaplanMeier returns the share still in use after each time at which
@@ -23,7 +27,7 @@ func KaplanMeier(subjects []Subject) ([]Step, error) {
 	if err != nil {
 		return nil, err
 	}
-	var out []Step
+	out := []Step{}
 	share, sum := 1.0, 0.0
 	for i := 0; i < len(s); {
 		risk, lost, t := len(s)-i, 0, s[i].Time
@@ -59,16 +63,20 @@ func logLog(share, se float64) (low, high float64) {
 }
 
 // At returns the step that holds at a time. Before the first it is a share of
-// start, 1 for what is in use and 0 for what is lost. Known reports whether any
-// subject was observed for so long; past the end nothing is known.
+// start, 1 for what is in use and 0 for what is lost, with the interval of Wilson
+// for none of those that were observed so long: the formula of the estimate
+// would have it certain. Known reports whether any subject was observed for so
+// long; past the end nothing is known.
 func At(steps []Step, subjects []Subject, t, start float64) (p Step, known bool) {
-	p = Step{Share: start, Low: start, High: start, Risk: len(subjects)}
+	n := AtRisk(subjects, []float64{t})[0]
+	p = Step{Share: start}
+	p.Low, p.High = spc.Share(n*int(start), n)
 	for _, s := range steps {
 		if s.Time > t {
 			break
 		}
 		p = s
 	}
-	p.Time, p.Risk = t, AtRisk(subjects, []float64{t})[0]
-	return p, p.Risk > 0
+	p.Time, p.Risk = t, n
+	return p, n > 0
 }

@@ -10,10 +10,11 @@ import (
 
 // Difference is a comparison of groups.
 type Difference struct {
-	Observed, Expected []float64 // losses of each group, and those expected if there were no difference
-	ChiSq              float64
-	Freedom            int
-	P                  float64 // how often chance alone gives as much
+	Observed []float64 `json:"observed" doc:"Losses of each group, and those expected if there were no difference" nullable:"false"`
+	Expected []float64 `json:"expected" doc:"Losses of each group, and those expected if there were no difference" nullable:"false"`
+	ChiSq    float64   `json:"chi_sq"`
+	Freedom  int       `json:"freedom"`
+	P        float64   `json:"p" doc:"How often chance alone gives as much"`
 }
 
 // LogRank compares the losses of groups, of any cause.
