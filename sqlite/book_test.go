@@ -164,7 +164,7 @@ func TestOlderStoreGetsEntries(t *testing.T) {
 	dir := t.TempDir()
 	s, k := written(t, dir)
 	free(t, s)
-	older := []string{`DROP TABLE scanner_checks`, `DROP TABLE entries`, `DELETE FROM goose_db_version WHERE version_id > 1`}
+	older := []string{`DROP TABLE taps`, `DROP TABLE visits`, `DROP TABLE scanner_checks`, `DROP TABLE entries`, `DELETE FROM goose_db_version WHERE version_id > 1`}
 	for _, column := range []string{"limits", "limits_file", "block", "tool_um", "cement_um"} { // of migration 4
 		older = append(older, `ALTER TABLE cases DROP COLUMN `+column)
 	}

@@ -18,6 +18,8 @@ type Plan struct {
 	Stages    []Stage    `yaml:"stages"` // in the order in which they are offered
 	Backs     []Back     `yaml:"backs"`
 	Step      float64    `yaml:"booking_step"` // bookings are rounded up to a multiple, minutes
+
+	before map[string][]string // of each stage: all that have to be done before, and itself
 }
 
 // Resource is what stages hold.

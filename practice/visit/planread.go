@@ -177,25 +177,27 @@ func (m Minutes) check() error {
 
 // check holds the plan together: what is named is there, and stands before.
 func (p *Plan) check() error {
-	had := map[string]bool{}
+	p.before = map[string][]string{}
 	for _, s := range p.Stages {
+		all := []string{s.Name}
 		for _, a := range s.After {
-			if !had[a] {
+			if p.before[a] == nil {
 				return fmt.Errorf("stage %s is after %q, which does not stand before it", s.Name, a)
 			}
+			all = append(all, p.before[a]...)
 		}
 		for _, n := range s.Needs {
 			if p.Count(n) == 0 {
 				return fmt.Errorf("stage %s needs %q, which is no resource", s.Name, n)
 			}
 		}
-		had[s.Name] = true
+		p.before[s.Name] = all
 	}
 	for _, b := range p.Backs {
 		if b.Title == "" || b.Chance <= 0 || b.Weight <= 0 {
 			return fmt.Errorf("going back %s: title, chance and weight have to be given", b.Name)
 		}
-		if !had[b.At] || !had[b.To] {
+		if p.before[b.At] == nil || p.before[b.To] == nil {
 			return fmt.Errorf("going back %s: at %q and to %q have to be stages", b.Name, b.At, b.To)
 		}
 		if !p.leads(b.To, b.At) {
@@ -209,10 +211,4 @@ func (p *Plan) check() error {
 }
 
 // leads reports whether a stage is another one or has to be done before it.
-func (p *Plan) leads(from, to string) bool {
-	if from == to {
-		return true
-	}
-	s, _ := p.Stage(to)
-	return slices.ContainsFunc(s.After, func(a string) bool { return p.leads(from, a) })
-}
+func (p *Plan) leads(from, to string) bool { return slices.Contains(p.before[to], from) }

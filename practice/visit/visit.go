@@ -63,10 +63,10 @@ type Store interface {
 	AddTap(ctx context.Context, t Tap, last int64) (Tap, error)
 	// WithdrawTap takes the newest tap that holds of a visit back.
 	WithdrawTap(ctx context.Context, visit, tap int64, why string) (Tap, error)
-	// Import keeps a visit with taps whose times are given: of visits that were
-	// noted elsewhere, or invented for a demonstration. CheckImport says which
-	// are refused.
-	Import(ctx context.Context, v Visit) (Visit, error)
+	// ImportVisit keeps a visit with taps whose times are given: of visits that
+	// were noted elsewhere, or invented for a demonstration. Of each tap Kind,
+	// Stage, Back and At are read. CheckImport says what is refused.
+	ImportVisit(ctx context.Context, v Visit) (Visit, error)
 }
 
 // Standing are the taps that hold.
