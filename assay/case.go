@@ -64,6 +64,7 @@ type Case struct {
 	At         *geom.Vec  // a point on the preparation, mm; nil if not given
 	Mesial     *geom.Vec  // unit direction; nil if not given
 	FinishLine []geom.Vec // traced by the operator, mm; nil if not given
+	LineFile   string     // that it was read from, as the case gives it; empty if none
 
 	Limits      *conformity.Limits // built-in ones with the practice's own laid over
 	LimitsFile  string             // as the case gives it; empty for the built-in ones
@@ -73,6 +74,9 @@ type Case struct {
 	CementSpace float64            // mm
 	ToolRadius  float64            // mm, of the finest milling tool's tip
 	Blocks      []conformity.Block // the chosen one, or all to choose from
+
+	Dentist string // code; empty if not given
+	Date    string // of the visit, YYYY-MM-DD; empty if not given
 
 	perturb func(context.Context, Role, *mesh.Mesh) (*mesh.Mesh, error) // what a draw does to a surface, mm; nil for nothing
 }

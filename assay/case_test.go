@@ -40,6 +40,8 @@ scanner: {uncertainty_um: 20}
 cement_space_um: 70
 tool_radius_um: 500
 block: block-14
+dentist: 7
+date: 2026-05-31
 `,
 		"p.stl": "p", "o.stl": "o",
 		"line.csv":      "\ufeffx,y,z\r\n# traced by hand\r\n0,0,0\r\n1000, 0, 0 # corner\r\n\r\n0,1000,0\r\n0,0,0\r\n",
@@ -48,6 +50,9 @@ block: block-14
 	c, err := LoadCase(dir)
 	if err != nil {
 		t.Fatal(err)
+	}
+	if c.Dentist != "7" || c.Date != "2026-05-31" {
+		t.Errorf("dentist %q, date %q", c.Dentist, c.Date)
 	}
 	crown := c.CrownSettings()
 	if crown.Strength != 800 || crown.Shrinkage != 0.2 || crown.ToolRadius != 0.5 || len(crown.Blocks) != 1 || crown.Blocks[0].Length != 18 {
@@ -116,6 +121,9 @@ func TestBadCases(t *testing.T) {
 		{name: "cement space in mm", yaml: good + surf + "cement_space_um: -0.06\n"},
 		{name: "tool in mm", yaml: good + surf + "tool_radius_um: 0.3\n"},
 		{name: "unknown block", yaml: good + surf + "block: block-13\n"},
+		{name: "dentist by name", yaml: good + surf + "dentist: somebody with a long name\n"},
+		{name: "day in words", yaml: good + surf + "date: 31 May 2026\n"},
+		{name: "no such day", yaml: good + surf + "date: 2026-02-30\n"},
 		{name: "missing limits", yaml: good + surf + "limits: none.yaml\n"},
 		{name: "faulty limits", yaml: good + surf + "limits: l.yaml\n", limits: "rows:\n  - {reading: scan.nois, max: 1}\n"},
 		{name: "finish line of two points", yaml: good + surf + "finish_line: l.csv\n", line: "0,0,0\n1,0,0\n"},

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"crownassay/conformity"
 	"crownassay/geom"
@@ -33,11 +34,13 @@ type written struct {
 	CementUM *float64        `yaml:"cement_space_um"`
 	ToolUM   *float64        `yaml:"tool_radius_um"`
 	Block    string          `yaml:"block"`
+	Dentist  any             `yaml:"dentist"`
+	Date     string          `yaml:"date"`
 }
 
 // check turns the description into a Case.
 func (w *written) check(d *yamldoc.Doc, file string) (*Case, error) {
-	c := &Case{Path: file, Numbering: w.Numbering, Unit: w.Units, ScannerUM: w.Scanner.UM, LimitsFile: w.Limits, Rule: w.Rule}
+	c := &Case{Path: file, Numbering: w.Numbering, Unit: w.Units, ScannerUM: w.Scanner.UM, LimitsFile: w.Limits, LineFile: w.FinishLine, Rule: w.Rule}
 	if c.Numbering == "" {
 		c.Numbering = tooth.ISO
 	}
@@ -49,13 +52,33 @@ func (w *written) check(d *yamldoc.Doc, file string) (*Case, error) {
 	if c.Tooth, err = tooth.Parse(strings.TrimSpace(fmt.Sprint(w.Tooth)), c.Numbering); err != nil {
 		return nil, d.Fault(err.Error(), "", "tooth")
 	}
-	for _, step := range []func(*yamldoc.Doc, *Case) error{w.limits, w.material, w.mill, w.sources, w.directions, w.line} {
+	for _, step := range []func(*yamldoc.Doc, *Case) error{w.limits, w.material, w.mill, w.sources, w.directions, w.line, w.visit} {
 		if err := step(d, c); err != nil {
 			return nil, err
 		}
 	}
 	return c, nil
 }
+
+// visit reads who and when; neither is measured with.
+func (w *written) visit(d *yamldoc.Doc, c *Case) error {
+	if w.Dentist != nil {
+		c.Dentist = strings.TrimSpace(fmt.Sprint(w.Dentist))
+	}
+	if len(c.Dentist) > mostCode {
+		return d.Fault(fmt.Sprintf("read dentist: a code of %d bytes", len(c.Dentist)), "give initials or a number, not a name", "dentist")
+	}
+	if c.Date = w.Date; c.Date == "" {
+		return nil
+	}
+	if _, err := time.Parse(time.DateOnly, c.Date); err != nil {
+		return d.Fault(fmt.Sprintf("read date: %q is no day", c.Date), "write it as 2026-05-31", "date")
+	}
+	return nil
+}
+
+// mostCode is how long a dentist's code may be, bytes.
+const mostCode = 20
 
 func (w *written) limits(d *yamldoc.Doc, c *Case) (err error) {
 	c.Limits = conformity.BuiltIn()

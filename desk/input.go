@@ -7,11 +7,8 @@ import (
 	"fmt"
 
 	"crownassay/assay"
-	"crownassay/conformity"
 	"crownassay/gauge"
 	"crownassay/record"
-	"crownassay/tooth"
-	"crownassay/unit"
 	"crownassay/web"
 )
 
@@ -38,8 +35,8 @@ func (d *Desk) input(ctx context.Context, id int64) (in input, err error) {
 	if err != nil {
 		return in, err
 	}
-	if in.c, err = newCase(k); err != nil {
-		return in, err
+	if in.c, err = assay.OfKept(k); err != nil {
+		return in, &web.Refusal{Text: err.Error()}
 	}
 	if err := d.scanner(ctx, in.c); err != nil {
 		return in, err
@@ -101,50 +98,5 @@ func (d *Desk) drawnLine(ctx context.Context, id int64, in *input) error {
 		}
 	}
 	in.c.FinishLine = in.line.Points
-	return nil
-}
-
-// newCase is a case of the store as it is measured, without its surfaces.
-func newCase(k record.Kept) (*assay.Case, error) {
-	c := &assay.Case{Path: fmt.Sprintf("case %d", k.ID), Numbering: tooth.Numbering(k.Numbering), Unit: k.Unit, At: k.At, ScannerUM: k.ScannerUM,
-		LimitsFile: k.Own.File}
-	var err error
-	if c.Limits, err = conformity.With(k.Own.File, k.Own.Text); err != nil {
-		return nil, &web.Refusal{Text: err.Error()}
-	}
-	if c.Tooth, err = tooth.Parse(k.Tooth, c.Numbering); err != nil {
-		return nil, &web.Refusal{Text: err.Error()}
-	}
-	if c.Material, err = c.Limits.Material(k.Material); err != nil {
-		return nil, &web.Refusal{Text: err.Error()}
-	}
-	var ok bool
-	if c.Scale, ok = unit.MillimetresPer(k.Unit); !ok {
-		return nil, &web.Refusal{Text: fmt.Sprintf("read unit %q: unknown; use mm, um, cm, m or in", k.Unit)}
-	}
-	if k.Mesial != nil {
-		m := k.Mesial.Unit()
-		c.Mesial = &m
-	}
-	return c, milled(c, k)
-}
-
-// milled takes over what is said of the mill and the cement.
-func milled(c *assay.Case, k record.Kept) error {
-	c.CementSpace, c.ToolRadius, c.Blocks = c.Limits.CementSpace.MM, c.Limits.ToolRadius.MM, c.Limits.Blocks
-	if k.CementUM != nil {
-		c.CementSpace = *k.CementUM / 1000
-	}
-	if k.ToolUM != nil {
-		c.ToolRadius = *k.ToolUM / 1000
-	}
-	if k.Block == "" {
-		return nil
-	}
-	b, err := c.Limits.Block(k.Block)
-	if err != nil {
-		return &web.Refusal{Text: err.Error()}
-	}
-	c.Blocks = []conformity.Block{b}
 	return nil
 }

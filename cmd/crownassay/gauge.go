@@ -229,23 +229,43 @@ func keptChecks(ctx context.Context, s *sqlite.Store) ([]keptCheck, error) {
 // scanner takes the scanner's uncertainty of a case that states none from the
 // checks kept on the bench, where there are any.
 func (f *benchFlags) scanner(ctx context.Context, c *assay.Case) error {
-	dir, err := f.dir()
-	if c.ScannerUM != 0 || f.Store == "" && (err != nil || !sqlite.Is(dir)) {
+	if c.ScannerUM != 0 {
 		return nil
+	}
+	take, err := f.known(ctx)
+	if err != nil || take == nil {
+		return err
+	}
+	return take(c)
+}
+
+// known is scanner for many cases, read once; nil where there is no bench.
+func (f *benchFlags) known(ctx context.Context) (func(*assay.Case) error, error) {
+	dir, err := f.dir()
+	if f.Store == "" && (err != nil || !sqlite.Is(dir)) {
+		return nil, nil
 	}
 	s, err := f.openStore(ctx)
 	if err != nil {
-		return err
+		return nil, err
 	}
+	take, err := scannerOf(ctx, s)
+	return take, errors.Join(err, s.Close())
+}
+
+// scannerOf gives cases that state no uncertainty that of the newest check.
+func scannerOf(ctx context.Context, s record.Store) (func(*assay.Case) error, error) {
 	checks, err := s.ScannerChecks(ctx)
-	if err = errors.Join(err, s.Close()); err != nil {
-		return err
+	if err != nil {
+		return nil, err
 	}
 	r, err := gauge.OnRecord(record.Holding(checks))
-	if r != nil {
-		c.ScannerUM, c.ScannerFrom = r.ScannerUM, r.Source()
-	}
-	return err
+	return func(c *assay.Case) error {
+		if r != nil && c.ScannerUM == 0 {
+			c.ScannerUM, c.ScannerFrom = r.ScannerUM, r.Source()
+		}
+		return nil
+	}, err
 }
 
 type gaugeWithdraw struct {

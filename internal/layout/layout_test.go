@@ -29,6 +29,8 @@ geom < tooth
 reading, tooth, internal/yamldoc < conformity
 conformity, internal/text, internal/gs1 < record
 conformity < luting
+record, spc < practice
+practice < practice/settings, practice/survival
 internal/yamldoc, internal/par < practice/visit
 spc, internal/par < practice/settings
 spc < practice/survival
@@ -54,9 +56,14 @@ mesh < internal/shape
 # what is kept is read until its context ends
 internal/ctxio < sqlite, backup
 
+# the whole archive
+record, spc, internal/par < audit
+audit < audit/results, web
+assay < parcel
+
 # on top
 assay, internal/render, pdf < report
-assay, internal/phantom, gauge, desk, web, sqlite, jobs, inbox, report, fhir, backup < cmd/crownassay
+assay, internal/phantom, gauge, desk, web, sqlite, jobs, inbox, report, fhir, backup, audit, audit/results, parcel, meshstore < cmd/crownassay
 assay, internal/phantom < bench
 `
 
@@ -70,6 +77,7 @@ var apart = map[string][]string{
 	"record":           {"mesh", "meshio", "bvh", "curvature", "align", "finishline", "measure", "assay"},
 	"practice":         {"mesh", "meshio", "bvh", "curvature", "align", "finishline", "measure", "assay"},
 	"practice/visit":   {"mesh", "meshio", "bvh", "curvature", "align", "finishline", "measure", "conformity", "record", "assay"},
+	"audit":            {"mesh", "meshio", "bvh", "curvature", "align", "finishline", "measure", "assay", "sqlite", "web"},
 	"sqlite":           {"mesh", "meshio", "bvh", "measure", "assay", "postgres", "pdf", "fhir", "web"},
 	"postgres":         {"mesh", "meshio", "bvh", "measure", "assay", "sqlite", "pdf", "fhir", "web"},
 	"pdf":              {"mesh", "meshio", "bvh", "measure", "assay", "sqlite", "postgres", "fhir", "web"},

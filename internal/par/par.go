@@ -2,13 +2,18 @@
 // for any number of workers: chunk bounds depend on the count alone, every
 // chunk writes by index, and sums are merged in chunk order.
 //
+// What panics in a chunk reaches the caller, whichever goroutine it was in, as a
+// *Panic once the others are done with theirs; no further chunk is begun.
+//
 // Work within work shares the processors: a chunk that runs chunks of its own
 // gets help as soon as, and only when, a processor has nothing else to do.
 package par
 
 import (
 	"context"
+	"fmt"
 	"runtime"
+	"runtime/debug"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -44,11 +49,14 @@ func Do(ctx context.Context, n, size int, f func(lo, hi int)) error {
 		return ctx.Err()
 	}
 	open.add(&j)
-	j.work()
+	j.guarded()
 	open.remove(&j)
 	release()
 	j.helpers.Wait()
 	helping.Add(1)
+	if p := j.panicked.Load(); p != nil {
+		panic(p)
+	}
 	return ctx.Err()
 }
 
@@ -77,6 +85,35 @@ type job struct {
 	f               func(lo, hi int)
 	next            atomic.Int64
 	helpers         sync.WaitGroup
+	panicked        atomic.Pointer[Panic] // the first
+}
+
+// Panic is what panicked in a chunk, with where that was.
+type Panic struct {
+	Value any
+	Stack []byte
+}
+
+func (p *Panic) Error() string { return fmt.Sprintf("%v\n\n%s", p.Value, p.Stack) }
+
+// Caught makes a Panic of what recover has returned; one that came through Do
+// stays as it is.
+func Caught(v any) *Panic {
+	if p, ok := v.(*Panic); ok {
+		return p
+	}
+	return &Panic{v, debug.Stack()}
+}
+
+// guarded works, and keeps what panics for the caller.
+func (j *job) guarded() {
+	defer func() {
+		if v := recover(); v != nil {
+			j.next.Store(int64(j.chunks))
+			j.panicked.CompareAndSwap(nil, Caught(v))
+		}
+	}()
+	j.work()
 }
 
 // work does chunks until none is left. Before each it looks for help.
@@ -103,7 +140,7 @@ func (j *job) hire() {
 		return
 	}
 	j.helpers.Go(func() {
-		j.work()
+		j.guarded()
 		release()
 	})
 }

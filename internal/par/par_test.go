@@ -111,3 +111,34 @@ func TestTogether(t *testing.T) {
 		}
 	})
 }
+
+// TestPanic: what panics in any goroutine, also within work within work,
+// reaches the caller and leaves nothing behind.
+func TestPanic(t *testing.T) {
+	withWorkers(t, func(t *testing.T) {
+		for bad := range 20 {
+			func() {
+				defer func() {
+					v := recover()
+					if Workers == 1 && v == "bad" {
+						return // nothing was between
+					}
+					if p, ok := v.(*Panic); !ok || p.Value != "bad" || len(p.Stack) == 0 {
+						t.Errorf("%d workers: caught %v", Workers, v)
+					}
+				}()
+				Do(context.Background(), 20, 1, func(lo, _ int) {
+					Do(context.Background(), 3, 1, func(in, _ int) {
+						if lo == bad && in == 1 {
+							panic("bad")
+						}
+					})
+				})
+				t.Errorf("%d workers: nothing panicked", Workers)
+			}()
+		}
+		if len(open.jobs) != 0 {
+			t.Errorf("%d workers: %d jobs are left open", Workers, len(open.jobs))
+		}
+	})
+}
