@@ -25,6 +25,7 @@ type commands struct {
 	Readings readingsCommand `cmd:"" help:"Print the table of all readings: definitions, limits and sources."`
 	Serve    serveCommand    `cmd:"" help:"Serve the bench, the local page with its store of cases."`
 	Watch    watchCommand    `cmd:"" help:"Add mesh files that come into a folder to the bench."`
+	Visit    visitCommand    `cmd:"" help:"Plan the visit in which a crown is made: stages by a tap, ready by when, how long to book."`
 	Record   recordCommand   `cmd:"" help:"Read, verify and add to the record of a case."`
 	Report   reportCommand   `cmd:"" help:"Write the report of a case as PDF, or the sheet for the patient."`
 	Export   exportCommand   `cmd:"" help:"Write a case for other programs: JSON, CSV, FHIR, GLB or PLY."`

@@ -14,11 +14,12 @@ const (
 
 // Plan is how the practice makes a crown in one visit.
 type Plan struct {
-	Resources []Resource `yaml:"resources"`
-	Stages    []Stage    `yaml:"stages"` // in the order in which they are offered
-	Backs     []Back     `yaml:"backs"`
-	Step      float64    `yaml:"booking_step"` // bookings are rounded up to a multiple, minutes
+	Resources []Resource `yaml:"resources" json:"resources"`
+	Stages    []Stage    `yaml:"stages" json:"stages"` // in the order in which they are offered
+	Backs     []Back     `yaml:"backs" json:"backs"`
+	Step      float64    `yaml:"booking_step" json:"booking_step"` // bookings are rounded up to a multiple, minutes
 
+	own    bool                // a practice's own rows are laid over the default
 	before map[string][]string // of each stage: all that have to be done before, and itself
 }
 
@@ -31,16 +32,16 @@ type Resource struct {
 
 // Stage is one step of the visit.
 type Stage struct {
-	Name      string             `yaml:"name"`
-	Title     string             `yaml:"title"`
-	After     []string           `yaml:"after"` // stages that have to be done before
-	Needs     []string           `yaml:"needs"` // one of each is held while it lasts
-	Only      []string           `yaml:"only"`  // materials that have it; none for all
-	Minutes   Minutes            `yaml:"minutes"`
-	Materials map[string]Minutes `yaml:"materials"` // of materials that take another time
-	Again     *Minutes           `yaml:"again"`     // when it is done once more after going back; nil: as the first time
-	Status    string             `yaml:"status"`    // of the minutes, such as common practice
-	Omit      bool               `yaml:"omit"`      // in a practice's own file: is not done here
+	Name      string             `yaml:"name" json:"name"`
+	Title     string             `yaml:"title" json:"title"`
+	After     []string           `yaml:"after,omitempty" json:"after,omitempty"` // stages that have to be done before
+	Needs     []string           `yaml:"needs,omitempty" json:"needs,omitempty"` // one of each is held while it lasts
+	Only      []string           `yaml:"only,omitempty" json:"only,omitempty"`   // materials that have it; none for all
+	Minutes   Minutes            `yaml:"minutes" json:"minutes"`
+	Materials map[string]Minutes `yaml:"materials,omitempty" json:"materials,omitempty"` // of materials that take another time
+	Again     *Minutes           `yaml:"again,omitempty" json:"again,omitempty"`         // when it is done once more after going back; nil: as the first time
+	Status    string             `yaml:"status,omitempty" json:"status,omitempty"`       // of the minutes, such as common practice
+	Omit      bool               `yaml:"omit,omitempty" json:"omit,omitempty"`           // in a practice's own file: is not done here
 }
 
 // Minutes states a duration before the practice's own visits are known.
@@ -52,13 +53,13 @@ type Minutes struct {
 
 // Back is a kind of going back, decided at the end of a stage.
 type Back struct {
-	Name   string  `yaml:"name"`
-	Title  string  `yaml:"title"`
-	At     string  `yaml:"at"`     // the stage at whose end it shows
-	To     string  `yaml:"to"`     // the stage that is done again
-	Chance float64 `yaml:"chance"` // before own visits are known
-	Weight float64 `yaml:"weight"` // how many visits that counts as
-	Omit   bool    `yaml:"omit"`
+	Name   string  `yaml:"name" json:"name"`
+	Title  string  `yaml:"title" json:"title"`
+	At     string  `yaml:"at" json:"at"`         // the stage at whose end it shows
+	To     string  `yaml:"to" json:"to"`         // the stage that is done again
+	Chance float64 `yaml:"chance" json:"chance"` // before own visits are known
+	Weight float64 `yaml:"weight" json:"weight"` // how many visits that counts as
+	Omit   bool    `yaml:"omit,omitempty" json:"omit,omitempty"`
 }
 
 // Stage returns the stage of a name.

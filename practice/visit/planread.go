@@ -43,6 +43,7 @@ func With(name, text string) (*Plan, error) {
 	if text == "" {
 		return p, nil
 	}
+	p.own = true
 	return p, p.lay(name, []byte(text), ownStatus)
 }
 
@@ -119,6 +120,10 @@ func (p *Plan) layStage(s Stage) error {
 	}
 	if at >= 0 {
 		p.Stages[at] = s
+		return nil
+	}
+	if !p.own {
+		p.Stages = append(p.Stages, s)
 		return nil
 	}
 	behind := -1

@@ -44,8 +44,9 @@ type Overbooked struct {
 
 // The smallest that is said.
 const (
-	leastWait   = 0.5  // minutes: a shorter wait is none
-	leastChance = 0.02 // of a conflict, and of a window
+	leastWait   = 0.5 // minutes: a shorter wait is none, and so is a shorter window
+	leastChance = 0.1 // of a conflict
+	leastWindow = 0.5 // chance of a window: one that is not to be expected is no use
 )
 
 // noteFree keeps, for every task that begins a stretch without the dentist, when
@@ -128,7 +129,7 @@ func (p *played) windows() []Window {
 				}
 			}
 			w := Window{Visit: p.visits[i].ID, Chair: p.visits[i].Chair, Stage: st.Name, Title: st.Title, Dentist: p.visits[i].Dentist, Chance: float64(some) / float64(p.n)}
-			if w.Chance < leastChance {
+			if w.Chance < leastWindow {
 				continue
 			}
 			f, l := spreadOf(from), spreadOf(length)
@@ -210,6 +211,10 @@ func (s *scene) over() []Overbooked {
 
 // Says is a conflict in a sentence.
 func (c *Conflict) Says() string {
-	return fmt.Sprintf("Chair %d waits for the %s before %s with %.0f %%, held by chair %d: %s on average, up to %s with 90 %%.",
-		c.Chair, c.Resource, c.Title, 100*c.Chance, c.HeldIn, spell(c.Mean), spell(c.Ninety))
+	who, held := fmt.Sprintf("Chair %d waits", c.Chair), fmt.Sprintf("by chair %d", c.HeldIn)
+	if c.Chair == c.HeldIn {
+		who, held = "A visit waits", fmt.Sprintf("by visit %d", c.Holder)
+	}
+	return fmt.Sprintf("%s for %s before %s with %.0f %%, held %s: %s on average, up to %s with 90 %%.",
+		who, c.Resource, lower(c.Title), 100*c.Chance, held, spell(c.Mean), spell(c.Ninety))
 }

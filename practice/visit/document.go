@@ -1,0 +1,95 @@
+package visit
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"github.com/goccy/go-yaml"
+)
+
+// Lessons is what was learned as a document.
+type Lessons struct {
+	Durations []Duration `json:"durations"`
+	Chances   []Chance   `json:"chances"`
+	LeftOut   []LeftOut  `json:"left_out"`
+}
+
+// Document is what was learned, without what it is worked out from.
+func (l *Learned) Document() *Lessons {
+	return &Lessons{l.Durations(), append([]Chance{}, l.Chances...), append([]LeftOut{}, l.LeftOut...)}
+}
+
+// Document is a visit with its taps.
+type Document struct {
+	ID       int64         `json:"id"`
+	Chair    int           `json:"chair"`
+	Case     int64         `json:"case"`
+	Dentist  string        `json:"dentist"`
+	Material string        `json:"material"`
+	Open     bool          `json:"open"`
+	Taps     []TapDocument `json:"taps"`
+}
+
+// TapDocument is one tap.
+type TapDocument struct {
+	ID        int64     `json:"id"`
+	Kind      Kind      `json:"kind"`
+	Stage     string    `json:"stage"`
+	Back      string    `json:"back"`
+	At        time.Time `json:"at"`
+	Withdrawn string    `json:"withdrawn"`
+}
+
+// Documents are visits with their taps.
+func Documents(all []Visit) []Document {
+	out := make([]Document, len(all))
+	for i := range all {
+		v := &all[i]
+		out[i] = Document{v.ID, v.Chair, v.Case, v.Dentist, v.Material, v.Open(), []TapDocument{}}
+		for _, t := range v.Taps {
+			out[i].Taps = append(out[i].Taps, TapDocument{t.ID, t.Kind, t.Stage, t.Back, t.At, t.Withdrawn})
+		}
+	}
+	return out
+}
+
+// WriteVisits writes visits, each with its stages and how long they lasted.
+func WriteVisits(w io.Writer, p *Plan, all []Visit, in *time.Location) error {
+	t := tabwriter.NewWriter(w, 0, 4, 2, ' ', 0)
+	fmt.Fprintln(t, "visit\tbegan\tchair\tmaterial\tstate\tstages, minutes")
+	for i := range all {
+		v := &all[i]
+		state := "open"
+		switch v.Last().Kind {
+		case KindEnd:
+			state = "ended"
+		case KindLeave:
+			state = "broken off"
+		case "":
+			state = "taken back"
+		}
+		var runs []string
+		for _, r := range p.Following(v).Runs {
+			if r.To.IsZero() {
+				runs = append(runs, r.Stage+" runs")
+			} else {
+				runs = append(runs, fmt.Sprintf("%s %.1f", r.Stage, r.Minutes()))
+			}
+		}
+		fmt.Fprintf(t, "%d\t%s\t%d\t%s\t%s\t%s\n", v.ID, v.Begun().In(in).Format("2006-01-02 15:04"), v.Chair, v.Material, state, strings.Join(runs, ", "))
+	}
+	return t.Flush()
+}
+
+// WriteYAML writes the plan as it holds, in the form of a practice's own file.
+func (p *Plan) WriteYAML(w io.Writer) error {
+	text, err := yaml.Marshal(p)
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(text)
+	return err
+}
