@@ -22,6 +22,8 @@ type recordCommand struct {
 	Verify   recordVerify   `cmd:"" help:"Look whether every entry, run and file is as it was kept; names the first that is not."`
 	Confirm  recordConfirm  `cmd:"" help:"Confirm a hold point after looking at the newest run."`
 	Lot      recordLot      `cmd:"" help:"Keep the lot number of the block, the tool or the cement, typed or scanned."`
+	TryIn    recordTryIn    `cmd:"" help:"Keep what was found when the crown was tried in."`
+	Recall   recordRecall   `cmd:"" help:"Keep what was found at a later visit."`
 	Override recordOverride `cmd:"" help:"Judge a reading of the newest run otherwise than the program, with the reason."`
 	Correct  recordCorrect  `cmd:"" help:"Say that an earlier entry does not hold, and why."`
 }

@@ -177,7 +177,7 @@ func TestBenchFromFilesToReadings(t *testing.T) {
 	}
 	t.Run("drawn", func(t *testing.T) { drawn(t, s, dir, record) })
 	t.Run("line", func(t *testing.T) { movedLine(t, s, record) })
-	t.Run("settings", func(t *testing.T) { settings(t, s, record) })
+	t.Run("settings", func(t *testing.T) { judgedOtherwise(t, s, record) })
 	t.Run("take", func(t *testing.T) { newTake(t, s) })
 }
 
@@ -293,9 +293,9 @@ func movedLine(t *testing.T, s *served, record object) {
 	s.ask("POST", "/api/cases/1/finish-lines", object{"points": [][3]float64{{900, 0, 0}, {901, 0, 0}, {900, 1, 0}}}, 422)
 }
 
-// settings changes how the crown is judged and made: the room for the material
+// judgedOtherwise changes how the crown is judged and made: the room for the material
 // falls by what the cement space grows, and the practice's own limit holds.
-func settings(t *testing.T, s *served, record object) {
+func judgedOtherwise(t *testing.T, s *served, record object) {
 	change := object{"tooth": "36", "material": "zirconia-3y", "patient": "P-17", "cement_space_um": 160, "tool_radius_um": 400, "block": "block-16",
 		"limits_file": `own\practice.yaml`, "limits": "rows:\n  - {reading: preparation.clearance.occlusal, material: zirconia-3y, tooth: molar, min: 0.5, source: our remakes}\n"}
 	kept := asked[object](s, "PUT", "/api/cases/1", change, 200)
