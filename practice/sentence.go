@@ -22,7 +22,7 @@ func (r *ContactReport) Sentence() string {
 		return "Not enough cases yet: " + strings.Join(why, "; ") + "."
 	}
 	of := map[Scale]string{Designed: "Design contacts with", Set: "Set the design program to"}[r.Scale]
-	s := fmt.Sprintf("%s %s (95 %% interval %s to %s).", of, tightText(a.Best), tightText(a.Low), tightText(a.High))
+	s := fmt.Sprintf("%s %s (95 %% interval %s).", of, tightText(a.Best), between(a.Low, a.High))
 	if a.Edge {
 		s += " That is the end of what was tried: the best may lie beyond."
 	}
@@ -40,6 +40,14 @@ func tightText(mm float64) string {
 	return "touching without overlap"
 }
 
+// between is an interval of tightness in words.
+func between(low, high float64) string {
+	if low > 0.0005 && high > 0.0005 {
+		return fmt.Sprintf("%.0f to %.0f um of overlap", 1000*low, 1000*high)
+	}
+	return tightText(low) + " to " + tightText(high)
+}
+
 func (r *ContactReport) reason(n settings.Reason) string {
 	a := r.Advice
 	switch n {
@@ -52,7 +60,7 @@ func (r *ContactReport) reason(n settings.Reason) string {
 	case settings.NoSlope:
 		return "contacts that were designed tighter were not felt tighter for sure"
 	}
-	return fmt.Sprintf("the best lies anywhere between %s and %s", tightText(a.Low), tightText(a.High))
+	return "the best may lie anywhere from " + between(a.Low, a.High)
 }
 
 // DriftSentence says whether contacts have changed over time at the same

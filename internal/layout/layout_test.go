@@ -50,6 +50,7 @@ fit, align, meshio, unit, spc, internal/yamldoc, internal/text < gauge
 # invented cases know files and shapes, never how they are measured
 meshio, internal/shape < internal/phantom
 reading, mesh < internal/foreign
+practice < internal/twoyears
 mesh, internal/palette < internal/render
 mesh < internal/shape
 
@@ -64,6 +65,7 @@ assay < parcel
 # on top
 assay, internal/render, pdf < report
 assay, internal/phantom, gauge, desk, web, sqlite, jobs, inbox, report, fhir, backup, audit, audit/results, parcel, meshstore < cmd/crownassay
+internal/twoyears < cmd/crownassay
 assay, internal/phantom < bench
 `
 
