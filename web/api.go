@@ -7,6 +7,7 @@ import (
 	"github.com/danielgtaylor/huma/v2/adapters/humago"
 
 	"crownassay/practice"
+	"crownassay/practice/visit"
 	"crownassay/record"
 )
 
@@ -17,6 +18,7 @@ type Bench struct {
 	Queue     Queue
 	Exporter  Exporter
 	Describer Describer
+	Visits    visit.Store
 	Own       string // name under which the operator's changes are kept when a request gives none
 }
 
@@ -47,6 +49,7 @@ func newAPI(mux *http.ServeMux, b *Bench) huma.API {
 	h.tables(api)
 	h.entries(api)
 	h.exports(api)
+	h.visits(api)
 	h.practice(api)
 	return api
 }

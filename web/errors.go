@@ -6,6 +6,7 @@ import (
 
 	"github.com/danielgtaylor/huma/v2"
 
+	"crownassay/practice/visit"
 	"crownassay/record"
 )
 
@@ -20,11 +21,18 @@ func failure(err error) error {
 	var no *Refusal
 	var fault *record.Fault
 	var unfit *record.Unfit
+	var refused *visit.Refused
 	switch {
 	case err == nil:
 		return nil
 	case errors.As(err, &unfit):
 		return huma.Error422UnprocessableEntity(unfit.Error())
+	case errors.As(err, &refused):
+		return huma.Error422UnprocessableEntity(err.Error())
+	case errors.Is(err, visit.ErrTapped):
+		return huma.Error409Conflict(err.Error())
+	case errors.Is(err, visit.ErrNotFound):
+		return huma.Error404NotFound(err.Error())
 	case errors.As(err, &fault):
 		return huma.Error409Conflict(err.Error())
 	case errors.Is(err, record.ErrNotFound):

@@ -56,7 +56,7 @@ func openBench(ctx context.Context, dir string) (*bench, error) {
 		return nil, err
 	}
 	d := desk.New(s)
-	b := &bench{Bench: web.Bench{Store: s, Measurer: d}, store: s, desk: d}
+	b := &bench{Bench: web.Bench{Store: s, Visits: s, Measurer: d}, store: s, desk: d}
 	b.Exporter, b.Describer = exporter{b}, describer{}
 	return b, nil
 }

@@ -22,10 +22,10 @@ type Booking struct {
 	Minutes   float64    `json:"minutes"` // rounded up to the plan's step
 	Until     time.Time  `json:"until"`
 	Sure      float64    `json:"sure"`
-	Left      Spread     `json:"left"`      // minutes that the visit lasts
-	Alone     Spread     `json:"alone"`     // that it would last without the others
-	Conflicts []Conflict `json:"conflicts"` // in which it or another visit waits
-	Default   bool       `json:"default"`   // more than half of its stages rest on defaults alone
+	Left      Spread     `json:"left"`                       // minutes that the visit lasts
+	Alone     Spread     `json:"alone"`                      // that it would last without the others
+	Conflicts []Conflict `json:"conflicts" nullable:"false"` // in which it or another visit waits
+	Default   bool       `json:"default"`                    // more than half of its stages rest on defaults alone
 }
 
 // wantedID is the number of the visit that is asked about: it has none yet.

@@ -12,9 +12,9 @@ import (
 
 // Lessons is what was learned as a document.
 type Lessons struct {
-	Durations []Duration `json:"durations"`
-	Chances   []Chance   `json:"chances"`
-	LeftOut   []LeftOut  `json:"left_out"`
+	Durations []Duration `json:"durations" nullable:"false"`
+	Chances   []Chance   `json:"chances" nullable:"false"`
+	LeftOut   []LeftOut  `json:"left_out" nullable:"false"`
 }
 
 // Document is what was learned, without what it is worked out from.
@@ -22,15 +22,15 @@ func (l *Learned) Document() *Lessons {
 	return &Lessons{l.Durations(), append([]Chance{}, l.Chances...), append([]LeftOut{}, l.LeftOut...)}
 }
 
-// Document is a visit with its taps.
-type Document struct {
+// VisitDocument is a visit with its taps.
+type VisitDocument struct {
 	ID       int64         `json:"id"`
 	Chair    int           `json:"chair"`
 	Case     int64         `json:"case"`
 	Dentist  string        `json:"dentist"`
 	Material string        `json:"material"`
 	Open     bool          `json:"open"`
-	Taps     []TapDocument `json:"taps"`
+	Taps     []TapDocument `json:"taps" nullable:"false"`
 }
 
 // TapDocument is one tap.
@@ -44,11 +44,11 @@ type TapDocument struct {
 }
 
 // Documents are visits with their taps.
-func Documents(all []Visit) []Document {
-	out := make([]Document, len(all))
+func Documents(all []Visit) []VisitDocument {
+	out := make([]VisitDocument, len(all))
 	for i := range all {
 		v := &all[i]
-		out[i] = Document{v.ID, v.Chair, v.Case, v.Dentist, v.Material, v.Open(), []TapDocument{}}
+		out[i] = VisitDocument{v.ID, v.Chair, v.Case, v.Dentist, v.Material, v.Open(), []TapDocument{}}
 		for _, t := range v.Taps {
 			out[i].Taps = append(out[i].Taps, TapDocument{t.ID, t.Kind, t.Stage, t.Back, t.At, t.Withdrawn})
 		}

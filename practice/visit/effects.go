@@ -6,8 +6,8 @@ import (
 	"time"
 )
 
-// Effect is what going back does to a visit.
-type Effect struct {
+// Delay is what going back does to a visit.
+type Delay struct {
 	Back   string  `json:"back"`
 	Title  string  `json:"title"`
 	Chance float64 `json:"chance"` // of the next time that it could happen
@@ -18,8 +18,8 @@ type Effect struct {
 // effects compares, for each kind of going back that can still happen in a
 // visit, the visit with it and without it. Both are played with the same random
 // numbers, so that only what going back changes differs.
-func (l *Learned) effects(ctx context.Context, planned []Visit, i int, at time.Time) ([]Effect, error) {
-	out := []Effect{}
+func (l *Learned) effects(ctx context.Context, planned []Visit, i int, at time.Time) ([]Delay, error) {
+	out := []Delay{}
 	f := l.plan.Following(&planned[i])
 	for g, b := range l.plan.Backs {
 		with, without := l.set(at, planned), l.set(at, planned)
@@ -41,7 +41,7 @@ func (l *Learned) effects(ctx context.Context, planned []Visit, i int, at time.T
 			return nil, err
 		}
 		c := l.Chances[g]
-		out = append(out, Effect{Back: b.Name, Title: b.Title, Chance: c.Mean, Now: now, Later: later})
+		out = append(out, Delay{Back: b.Name, Title: b.Title, Chance: c.Mean, Now: now, Later: later})
 	}
 	return out, nil
 }

@@ -38,10 +38,10 @@ type Moments struct {
 type Forecast struct {
 	At        time.Time    `json:"at"`
 	Draws     int          `json:"draws"`
-	Visits    []Outlook    `json:"visits"`
-	Windows   []Window     `json:"windows"`   // in which a dentist has nothing to do at a chair
-	Conflicts []Conflict   `json:"conflicts"` // the most likely first
-	Over      []Overbooked `json:"over"`      // what is held now by more visits than there is of it
+	Visits    []Outlook    `json:"visits" nullable:"false"`
+	Windows   []Window     `json:"windows" nullable:"false"`   // in which a dentist has nothing to do at a chair
+	Conflicts []Conflict   `json:"conflicts" nullable:"false"` // the most likely first
+	Over      []Overbooked `json:"over" nullable:"false"`      // what is held now by more visits than there is of it
 }
 
 // Outlook is one visit: what was, what is and what may be expected.
@@ -53,21 +53,21 @@ type Outlook struct {
 	Material string     `json:"material"`
 	Last     int64      `json:"last"` // the newest tap that holds
 	Begun    time.Time  `json:"begun"`
-	Stage    string     `json:"stage"`  // that runs; empty while it waits
-	Since    *time.Time `json:"since"`  // it runs, or the visit waits
-	Next     string     `json:"next"`   // the stage that the next tap begins; empty when it ends the visit
-	Stale    string     `json:"stale"`  // why it is not planned; empty when it is
-	Ready    *Moments   `json:"ready"`  // nil when it is not planned
-	Left     *Spread    `json:"left"`   // minutes until it is ready
-	Stages   []Passage  `json:"stages"` // in order: those that were, the one that is, those to come
-	Backs    []Effect   `json:"backs"`
+	Stage    string     `json:"stage"`                   // that runs; empty while it waits
+	Since    *time.Time `json:"since,omitempty"`         // it runs, or the visit waits
+	Next     string     `json:"next"`                    // the stage that the next tap begins; empty when it ends the visit
+	Stale    string     `json:"stale"`                   // why it is not planned; empty when it is
+	Ready    *Moments   `json:"ready,omitempty"`         // nil when it is not planned
+	Left     *Spread    `json:"left,omitempty"`          // minutes until it is ready
+	Stages   []Passage  `json:"stages" nullable:"false"` // in order: those that were, the one that is, those to come
+	Backs    []Delay    `json:"backs" nullable:"false"`
 }
 
 // Passage is a stage on the line of time.
 type Passage struct {
 	Stage string    `json:"stage"`
 	Title string    `json:"title"`
-	State string    `json:"state"` // done, running or coming
+	State string    `json:"state" enum:"done,running,coming"` // done, running or coming
 	Again bool      `json:"again"`
 	From  time.Time `json:"from"` // of one that is coming: the median
 	To    time.Time `json:"to"`   // unless it is done: the median
@@ -133,7 +133,7 @@ func (l *Learned) outlook(v *Visit, at time.Time) Outlook {
 	f := l.plan.Following(v)
 	last := v.Last()
 	o := Outlook{Visit: v.ID, Chair: v.Chair, Case: v.Case, Dentist: v.Dentist, Material: v.Material, Last: last.ID, Begun: v.Begun(),
-		Stage: f.Now().Stage, Since: &last.At, Next: f.Next, Stale: l.stale(v, at), Stages: []Passage{}, Backs: []Effect{}}
+		Stage: f.Now().Stage, Since: &last.At, Next: f.Next, Stale: l.stale(v, at), Stages: []Passage{}, Backs: []Delay{}}
 	for _, r := range f.Runs {
 		state, to := "done", r.To
 		if r.To.IsZero() {

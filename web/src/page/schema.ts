@@ -159,6 +159,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/cases/{id}/entries/recalls": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keep what was found at a later visit. */
+        post: operations["keep-recall"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cases/{id}/entries/try-ins": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keep what was found when the crown was tried in; the contacts as designed and what was said of them are added from the newest run. */
+        post: operations["keep-try-in"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/cases/{id}/entries/verified": {
         parameters: {
             query?: never;
@@ -497,6 +531,91 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/practice/contacts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Which designed contact needs no adjusting. */
+        get: operations["ask-contacts"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/practice/imports": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Take earlier crowns from a table. */
+        post: operations["import-crowns"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/practice/losses": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** Set what a contact that is not right costs the practice. */
+        put: operations["set-losses"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/practice/outcomes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What try-ins and recalls came to. */
+        get: operations["get-outcomes"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/practice/survival": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How long crowns last. */
+        get: operations["get-survival"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/readings": {
         parameters: {
             query?: never;
@@ -532,10 +651,169 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/visits": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The newest visits with their taps. */
+        get: operations["list-visits"];
+        put?: never;
+        /** Begin a visit: its first stage runs. */
+        post: operations["start-visit"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/visits/booking": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How long has to be booked for a visit. */
+        get: operations["get-booking"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/visits/learned": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What was learned of durations and of going back. */
+        get: operations["get-visit-lessons"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/visits/now": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** When the open visits will be ready, who waits for what, what going back does. */
+        get: operations["get-visits-now"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/visits/plan": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The stages and resources of a visit. */
+        get: operations["get-visit-plan"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/visits/{visit}/taps": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Tap: what runs ends, and something else begins. */
+        post: operations["tap-visit"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/visits/{visit}/undo": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Take the newest tap back. */
+        post: operations["undo-tap"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        Advice: {
+            /**
+             * Format: double
+             * @description Tightness, mm
+             */
+            best: number;
+            /** Format: int64 */
+            contacts: number;
+            counts: number[] | null;
+            /** @description Over what was tried */
+            curve: components["schemas"]["Expected"][];
+            /** @description Best is at the end of what was tried */
+            edge: boolean;
+            /**
+             * Format: double
+             * @description Of the 95 % interval of Best
+             */
+            high: number;
+            /**
+             * Format: double
+             * @description Of the 95 % interval of Best
+             */
+            low: number;
+            /** @description Why it should not be followed yet; none when it can */
+            not: string[];
+            /**
+             * Format: int64
+             * @description Contacts there should be at least
+             */
+            wanted: number;
+        };
+        BackOutput: {
+            /** @description Stage at whose end it shows. */
+            at: string;
+            name: string;
+            title: string;
+            /** @description Stage that is done again. */
+            to: string;
+        };
         BlockOutput: {
             /** Format: double */
             height: number;
@@ -549,6 +827,18 @@ export interface components {
             sprue: number;
             /** Format: double */
             width: number;
+        };
+        Booking: {
+            alone: components["schemas"]["Spread"];
+            conflicts: components["schemas"]["Conflict"][];
+            default: boolean;
+            left: components["schemas"]["Spread"];
+            /** Format: double */
+            minutes: number;
+            /** Format: double */
+            sure: number;
+            /** Format: date-time */
+            until: string;
         };
         CaseInput: {
             /** @description A point on the preparation, mm, where it is not found by itself. */
@@ -656,6 +946,23 @@ export interface components {
             /** @description The one changed last first. */
             cases: components["schemas"]["CaseOutput"][];
         };
+        Chance: {
+            at: string;
+            back: string;
+            /** Format: double */
+            high: number;
+            /** Format: double */
+            low: number;
+            /** Format: double */
+            mean: number;
+            /** Format: int64 */
+            passed: number;
+            source: string;
+            title: string;
+            to: string;
+            /** Format: int64 */
+            went: number;
+        };
         ChangeOutput: {
             name: string;
             /**
@@ -683,12 +990,91 @@ export interface components {
             takes: components["schemas"]["TakeOutput"][];
             to?: components["schemas"]["RunOutput"];
         };
+        Coincides: {
+            /** Format: int64 */
+            contacts: number;
+            name: string;
+            /**
+             * Format: double
+             * @description Mean of its contacts
+             */
+            surprise: number;
+            /** @description Tool or block */
+            what: string;
+        };
         ConfirmInputBody: {
             /** @enum {string} */
             hold_point: "preparation" | "design" | "try-in" | "recall";
             remark?: string;
             /** @description Initials; the bench's own setting where it is left out. */
             who?: string;
+        };
+        Conflict: {
+            /** Format: int64 */
+            chair: number;
+            /** Format: double */
+            chance: number;
+            /** Format: int64 */
+            held_in: number;
+            /** Format: int64 */
+            holder: number;
+            /** Format: double */
+            mean: number;
+            /** Format: double */
+            ninety: number;
+            resource: string;
+            stage: string;
+            title: string;
+            /** Format: int64 */
+            visit: number;
+        };
+        ContactInput: {
+            /**
+             * @description Before anything was taken off.
+             * @enum {string}
+             */
+            felt: "open" | "light" | "right" | "heavy";
+            /**
+             * Format: double
+             * @description Taken off, mm.
+             */
+            removed?: number;
+            /**
+             * Format: double
+             * @description That the design program was given, mm, above zero for an overlap.
+             */
+            setting?: number;
+            /** @enum {string} */
+            side: "mesial" | "distal";
+        };
+        ContactNow: {
+            /** @enum {string} */
+            felt: "open" | "light" | "right" | "heavy";
+            /** @enum {string} */
+            side: "mesial" | "distal";
+        };
+        ContactReport: {
+            /** @description Missing while there is no contact. */
+            advice?: components["schemas"]["Advice"];
+            /**
+             * Format: int64
+             * @description Whose tightness is known.
+             */
+            contacts: number;
+            drift?: components["schemas"]["Drift"];
+            /** @description What makes contacts tighter at the same design. */
+            effects: components["schemas"]["Effect"][];
+            /** @description Of a contact felt open, light, right and heavy. */
+            losses: number[] | null;
+            materials: string[];
+            /** @enum {string} */
+            scale: "designed" | "setting";
+            /**
+             * Format: int64
+             * @description That were felt, but whose tightness is not known.
+             */
+            unknown: number;
+            where: components["schemas"]["Where"];
         };
         CorrectInputBody: {
             /**
@@ -700,6 +1086,68 @@ export interface components {
             reason: string;
             /** @description Initials; the bench's own setting where it is left out. */
             who?: string;
+        };
+        Counted: {
+            /** Format: int64 */
+            found: number;
+            /** Format: double */
+            high: number;
+            /**
+             * Format: double
+             * @description Of the 95 % interval of the share, after Wilson.
+             */
+            low: number;
+            /** @description What was found; empty where that is clear. */
+            name: string;
+            /** Format: int64 */
+            of: number;
+            /**
+             * Format: double
+             * @description 0 where nobody looked.
+             */
+            share: number;
+        };
+        CrownOutput: {
+            /** @description Nothing had to be taken off; missing where not all was entered. */
+            at_once?: boolean;
+            /** Format: int64 */
+            case: number;
+            /** @description Mesial, distal: how each was felt; empty where none was. */
+            contacts: string[];
+            /**
+             * Format: date-time
+             * @description Of the try-in.
+             */
+            date: string;
+            dentist: string;
+            /** @description Why it is not in use any more; empty while it is. */
+            ended: string;
+            /**
+             * Format: int64
+             * @description Number of the try-in's entry in the case's record.
+             */
+            entry: number;
+            /** @description Tooth, ISO 3950. */
+            iso: string;
+            /**
+             * Format: date-time
+             * @description The last recall, or the try-in.
+             */
+            last_seen: string;
+            material: string;
+            patient: string;
+            remade: boolean;
+            /** @enum {string} */
+            said: "" | "conforms" | "undecided" | "fails";
+            why: string;
+        };
+        Delay: {
+            back: string;
+            /** Format: double */
+            chance: number;
+            later: components["schemas"]["Spread"];
+            now: boolean;
+            title: string;
         };
         DescribeInputBody: {
             /** @description case.yaml and what texts are beside it: the practice's own limits, a finish line. */
@@ -714,6 +1162,21 @@ export interface components {
             finish_line: number[][];
             surfaces: components["schemas"]["NamedSurface"][];
         };
+        Difference: {
+            /** Format: double */
+            chi_sq: number;
+            /** @description Losses of each group, and those expected if there were no difference */
+            expected: number[];
+            /** Format: int64 */
+            freedom: number;
+            /** @description Losses of each group, and those expected if there were no difference */
+            observed: number[];
+            /**
+             * Format: double
+             * @description How often chance alone gives as much
+             */
+            p: number;
+        };
         DrawnOutput: {
             /** Format: int64 */
             id: number;
@@ -723,6 +1186,59 @@ export interface components {
             /** Format: date-time */
             when: string;
             who: string;
+        };
+        Drift: {
+            /**
+             * Format: int64
+             * @description Index of the first point outside the limits; -1 for none
+             */
+            out: number;
+            /** @description In the order of time */
+            points: components["schemas"]["Followed"][];
+            /**
+             * Format: int64
+             * @description Index at which what led there began; -1 for none
+             */
+            since: number;
+            /** @description The tool or block lot whose contacts differ most, also where the limits hold; nil for none that does for sure */
+            with: components["schemas"]["Coincides"];
+        };
+        Duration: {
+            again: boolean;
+            material: string;
+            /** Format: double */
+            median: number;
+            /** Format: double */
+            ninety: number;
+            /** Format: int64 */
+            own: number;
+            source: string;
+            stage: string;
+            stated: components["schemas"]["Minutes"];
+            status: string;
+            title: string;
+        };
+        Effect: {
+            /** Format: int64 */
+            contacts: number;
+            /**
+             * Format: double
+             * @description Of its 95 % interval
+             */
+            high: number;
+            /**
+             * Format: double
+             * @description Of its 95 % interval
+             */
+            low: number;
+            /**
+             * Format: double
+             * @description Felt tighter than the others by this
+             */
+            mm: number;
+            name: string;
+            /** @description Side, jaw, material, tool or block */
+            what: string;
         };
         EndEvent: {
             /** Format: int64 */
@@ -794,9 +1310,80 @@ export interface components {
              */
             type: string;
         };
+        Expected: {
+            /**
+             * Format: double
+             * @description Of the 95 % interval of Loss
+             */
+            high: number;
+            /** Format: double */
+            loss: number;
+            /**
+             * Format: double
+             * @description Of the 95 % interval of Loss
+             */
+            low: number;
+            /** @description Of contacts felt so */
+            share: number[] | null;
+            /** Format: double */
+            tightness: number;
+        };
         FirstEvent: {
             /** Format: int64 */
             job: number;
+        };
+        Followed: {
+            /** Format: double */
+            average: number;
+            /** Format: date-time */
+            date: string;
+            /**
+             * Format: double
+             * @description Limits of Average
+             */
+            high: number;
+            /**
+             * Format: double
+             * @description Limits of Average
+             */
+            low: number;
+            /** Format: double */
+            surprise: number;
+        };
+        Forecast: {
+            /** Format: date-time */
+            at: string;
+            conflicts: components["schemas"]["Conflict"][];
+            /** Format: int64 */
+            draws: number;
+            over: components["schemas"]["Overbooked"][];
+            visits: components["schemas"]["Outlook"][];
+            windows: components["schemas"]["Window"][];
+        };
+        ImportInputBody: {
+            /** @description Name of the file, for messages. */
+            file: string;
+            /** @description CSV as the README shows. */
+            text: string;
+            /** @description Initials; the bench's own setting where it is left out. */
+            who?: string;
+        };
+        ImportOutputBody: {
+            /**
+             * Format: int64
+             * @description Made anew.
+             */
+            cases: number;
+            /**
+             * Format: int64
+             * @description Kept.
+             */
+            entries: number;
+            /**
+             * Format: int64
+             * @description Lines that were there already.
+             */
+            known: number;
         };
         Item: {
             /** @description Beside case.yaml, or below its folder. */
@@ -828,6 +1415,38 @@ export interface components {
              * @description Steps in all.
              */
             total: number;
+        };
+        Lasting: {
+            /** Format: int64 */
+            crowns: number;
+            /**
+             * Format: int64
+             * @description Of them, that came out of use.
+             */
+            ended: number;
+            /** @description Share in use. */
+            in_use: components["schemas"]["Step"][];
+            /** @description Share lost, by cause. */
+            lost: (components["schemas"]["Step"][] | null)[];
+            /** @description Of the group; empty for those of which it is not known, or for all. */
+            name: string;
+            /** @description Share in use after 0, 1, 2 ... years, as long as any crown was observed. */
+            years: components["schemas"]["Step"][];
+        };
+        LeftOut: {
+            /** Format: date-time */
+            from: string;
+            /** Format: double */
+            minutes: number;
+            stage: string;
+            /** Format: int64 */
+            visit: number;
+            why: string;
+        };
+        Lessons: {
+            chances: components["schemas"]["Chance"][];
+            durations: components["schemas"]["Duration"][];
+            left_out: components["schemas"]["LeftOut"][];
         };
         LimitOutput: {
             /** @description Classes of teeth; empty for all. */
@@ -878,6 +1497,10 @@ export interface components {
             /** @description In the order they were drawn. The last one that is not undone holds; else the traced one. */
             lines: components["schemas"]["DrawnOutput"][];
         };
+        LossesBodyBody: {
+            /** @description Of a contact felt open, light, right and heavy, in any one unit. */
+            losses: number[] | null;
+        };
         LotInputBody: {
             /** @description The lot number, or what a scanner reads from the package: an element string of GS1, with or without brackets. */
             lot: string;
@@ -923,6 +1546,24 @@ export interface components {
             /** @description It has a value a degree, for the strip. */
             profile: boolean;
             unit: string;
+        };
+        Minutes: {
+            /** Format: double */
+            longest: number;
+            /** Format: double */
+            median: number;
+            /** Format: double */
+            nine_of_ten: number;
+        };
+        Moments: {
+            /** Format: date-time */
+            p50: string;
+            /** Format: date-time */
+            p80: string;
+            /** Format: date-time */
+            p90: string;
+            /** Format: date-time */
+            p95: string;
         };
         NamedSurface: {
             /** @description As case.yaml names it. */
@@ -979,6 +1620,61 @@ export interface components {
              */
             unit: "mm" | "um" | "cm" | "m" | "in";
         };
+        Outcomes: {
+            /** @description Seated with nothing taken off anywhere, of those with all of it entered */
+            at_once: components["schemas"]["Counted"];
+            /** @description By side, by how they were felt */
+            contacts: {
+                [key: string]: components["schemas"]["Counted"][] | null;
+            };
+            /** Format: int64 */
+            crowns: number;
+            /** @description Why crowns came out of use, of those delivered */
+            ended: components["schemas"]["Counted"][];
+            margin: components["schemas"]["Counted"][];
+            occlusion: components["schemas"]["Counted"][];
+            /** @description At the last recall of each crown */
+            recall: components["schemas"]["Counted"][];
+            /** @description Crowns seen again, of those delivered */
+            recalled: components["schemas"]["Counted"];
+            remade: components["schemas"]["Counted"];
+            seating: components["schemas"]["Counted"][];
+        };
+        OutcomesOutputBody: {
+            /** @description The newest first. */
+            crowns: components["schemas"]["CrownOutput"][];
+            outcomes: components["schemas"]["Outcomes"];
+        };
+        Outlook: {
+            backs: components["schemas"]["Delay"][];
+            /** Format: date-time */
+            begun: string;
+            /** Format: int64 */
+            case: number;
+            /** Format: int64 */
+            chair: number;
+            dentist: string;
+            /** Format: int64 */
+            last: number;
+            left?: components["schemas"]["Spread"];
+            material: string;
+            next: string;
+            ready?: components["schemas"]["Moments"];
+            /** Format: date-time */
+            since?: string;
+            stage: string;
+            stages: components["schemas"]["Passage"][];
+            stale: string;
+            /** Format: int64 */
+            visit: number;
+        };
+        Overbooked: {
+            /** Format: int64 */
+            count: number;
+            /** Format: int64 */
+            held: number;
+            resource: string;
+        };
         OverrideInputBody: {
             /** @description Its id. */
             reading: string;
@@ -994,8 +1690,66 @@ export interface components {
             /** @description YAML as the README shows. */
             text: string;
         };
+        Passage: {
+            again: boolean;
+            /** Format: date-time */
+            from: string;
+            /** Format: date-time */
+            late: string;
+            stage: string;
+            /** @enum {string} */
+            state: "done" | "running" | "coming";
+            title: string;
+            /** Format: date-time */
+            to: string;
+        };
+        PlanOutputBody: {
+            backs: components["schemas"]["BackOutput"][];
+            resources: components["schemas"]["Resource"][];
+            stages: components["schemas"]["StageOutput"][];
+        };
+        Published: {
+            /** Format: double */
+            share: number;
+            source: string;
+            status: string;
+            /** @description In words */
+            what: string;
+            /** Format: int64 */
+            years: number;
+        };
         ReadingsOutputBody: {
             readings: components["schemas"]["MeasurandOutput"][];
+        };
+        RecallInputBody: {
+            /** @description On probing. */
+            bleeding?: boolean;
+            /** @enum {string} */
+            caries?: "none" | "watched" | "treated" | "deep";
+            contacts: components["schemas"]["ContactNow"][];
+            /** Format: date */
+            date: string;
+            /** @description The practice's own code. */
+            dentist?: string;
+            /**
+             * @description Why the crown is not in use any more; left out while it is.
+             * @enum {string}
+             */
+            end?: "fracture" | "caries" | "loosening" | "root" | "periodontal" | "tooth-lost" | "wish";
+            /** @enum {string} */
+            fracture?: "none" | "polished" | "repairable" | "lost";
+            /** @enum {string} */
+            margin?: "smooth" | "felt" | "open";
+            /**
+             * Format: double
+             * @description Deepest, mm.
+             */
+            probing?: number;
+            remark?: string;
+            /** @enum {string} */
+            retention?: "firm" | "recemented" | "lost";
+            /** @description Initials; the bench's own setting where it is left out. */
+            who?: string;
         };
         /**
          * The record of one run of crownassay
@@ -1165,6 +1919,12 @@ export interface components {
              */
             took_ms: number;
         };
+        Resource: {
+            /** Format: int64 */
+            count: number;
+            name: string;
+            title: string;
+        };
         RoleInputBody: {
             /**
              * @description Empty takes the role away.
@@ -1228,6 +1988,81 @@ export interface components {
             /** @description Unit direction of the second: at an azimuth, the placement axis. */
             up: number[];
         };
+        Spread: {
+            /** Format: double */
+            p10: number;
+            /** Format: double */
+            p50: number;
+            /** Format: double */
+            p80: number;
+            /** Format: double */
+            p90: number;
+            /** Format: double */
+            p95: number;
+        };
+        StageOutput: {
+            name: string;
+            /** @description What is held while it lasts. */
+            needs: string[];
+            title: string;
+        };
+        StartInputBody: {
+            /**
+             * Format: int64
+             * @description Number of the case on the bench; 0 for none.
+             */
+            case?: number;
+            /** Format: int64 */
+            chair: number;
+            /** @description Code of the dentist. */
+            dentist?: string;
+            /** @description Of the crown; by default that of the case. */
+            material?: string;
+            /** @description To begin with; by default the first. */
+            stage?: string;
+        };
+        Step: {
+            /** Format: double */
+            high: number;
+            /**
+             * Format: int64
+             * @description At this time
+             */
+            lost: number;
+            /**
+             * Format: double
+             * @description Of the 95 % interval
+             */
+            low: number;
+            /**
+             * Format: int64
+             * @description Under observation just before
+             */
+            risk: number;
+            /**
+             * Format: double
+             * @description Standard error of the share
+             */
+            se: number;
+            /**
+             * Format: double
+             * @description After it
+             */
+            share: number;
+            /** Format: double */
+            time: number;
+        };
+        Survival: {
+            all: components["schemas"]["Lasting"];
+            /** @enum {string} */
+            by: "material" | "luting" | "said";
+            /** @description Kinds of reasons, in the order of Lost. */
+            causes: string[];
+            /** @description Between the groups that are known; missing where they cannot be compared. */
+            difference?: components["schemas"]["Difference"];
+            groups: components["schemas"]["Lasting"][];
+            published: components["schemas"]["Published"][];
+        };
         TakeOutput: {
             /** Format: date-time */
             added: string;
@@ -1260,6 +2095,64 @@ export interface components {
             /** @description What the guess rests on. */
             why: string;
         };
+        TapDocument: {
+            /** Format: date-time */
+            at: string;
+            back: string;
+            /** Format: int64 */
+            id: number;
+            kind: string;
+            stage: string;
+            withdrawn: string;
+        };
+        TapInputBody: {
+            /** @description Of kind back: what is done again. */
+            back?: string;
+            /**
+             * @description Empty for the next stage or, when none is left, the end.
+             * @enum {string}
+             */
+            kind?: "" | "stage" | "back" | "wait" | "end" | "leave";
+            /**
+             * Format: int64
+             * @description The newest tap that holds, as it was seen: after another one nothing is kept (409). 0 for any.
+             */
+            last: number;
+            /** @description Of kind stage: that begins. */
+            stage?: string;
+        };
+        TryInInputBody: {
+            contacts: components["schemas"]["ContactInput"][];
+            /** Format: date */
+            date: string;
+            /** @description The practice's own code. */
+            dentist?: string;
+            /**
+             * Format: double
+             * @description Taken off the occlusal surface, mm.
+             */
+            ground?: number;
+            /** @enum {string} */
+            margin?: "smooth" | "felt" | "open";
+            /** @enum {string} */
+            occlusion?: "out" | "even" | "high";
+            /** @description The crown is made again. */
+            remade?: boolean;
+            /** @enum {string} */
+            seating?: "full" | "after-adjusting" | "not";
+            /** @description Initials; the bench's own setting where it is left out. */
+            who?: string;
+            /** @description It is, or what should be known. */
+            why?: string;
+        };
+        UndoInputBody: {
+            /**
+             * Format: int64
+             * @description The tap that is taken back, which has to be the newest that holds; 0 for any.
+             */
+            last: number;
+            reason?: string;
+        };
         VerdictsOutput: {
             /** Format: int64 */
             conforms: number;
@@ -1288,6 +2181,48 @@ export interface components {
              * @description Mesh files that were read and are as recorded.
              */
             surfaces: number;
+        };
+        VisitDocument: {
+            /** Format: int64 */
+            case: number;
+            /** Format: int64 */
+            chair: number;
+            dentist: string;
+            /** Format: int64 */
+            id: number;
+            material: string;
+            open: boolean;
+            taps: components["schemas"]["TapDocument"][];
+        };
+        VisitsOutputBody: {
+            /** @description In the order they were added. */
+            visits: components["schemas"]["VisitDocument"][];
+        };
+        Where: {
+            /** @description Upper or lower */
+            jaw: string;
+            material: string;
+            /** @description Mesial or distal */
+            side: string;
+        };
+        Window: {
+            /** Format: int64 */
+            chair: number;
+            /** Format: double */
+            chance: number;
+            dentist: string;
+            /** Format: date-time */
+            from: string;
+            /** Format: date-time */
+            from_late: string;
+            /** Format: double */
+            middle: number;
+            stage: string;
+            /** Format: double */
+            sure: number;
+            title: string;
+            /** Format: int64 */
+            visit: number;
         };
     };
     responses: never;
@@ -1835,6 +2770,132 @@ export interface operations {
         requestBody: {
             content: {
                 "application/json": components["schemas"]["OverrideInputBody"];
+            };
+        };
+        responses: {
+            /** @description Created */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryOutput"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "keep-recall": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Number of the case. */
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RecallInputBody"];
+            };
+        };
+        responses: {
+            /** @description Created */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryOutput"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "keep-try-in": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Number of the case. */
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TryInInputBody"];
             };
         };
         responses: {
@@ -3051,6 +4112,247 @@ export interface operations {
             };
         };
     };
+    "ask-contacts": {
+        parameters: {
+            query?: {
+                scale?: "designed" | "setting";
+                side?: "" | "mesial" | "distal";
+                jaw?: "" | "upper" | "lower";
+                material?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ContactReport"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "import-crowns": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ImportInputBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ImportOutputBody"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "set-losses": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LossesBodyBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LossesBodyBody"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "get-outcomes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OutcomesOutputBody"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "get-survival": {
+        parameters: {
+            query?: {
+                by?: "material" | "luting" | "said";
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Survival"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
     "list-readings": {
         parameters: {
             query?: never;
@@ -3129,6 +4431,350 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["SettingsOutput"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "list-visits": {
+        parameters: {
+            query?: {
+                /** @description How many of the newest. */
+                last?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["VisitsOutputBody"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "start-visit": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["StartInputBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Forecast"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "get-booking": {
+        parameters: {
+            query?: {
+                material?: string;
+                chair?: number;
+                dentist?: string;
+                /** @description When it begins; by default now. */
+                at?: string;
+                /** @description Probability that the time suffices. */
+                sure?: number;
+                /** @description Without the visits that are open. */
+                alone?: boolean;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Booking"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "get-visit-lessons": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Lessons"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "get-visits-now": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Forecast"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "get-visit-plan": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanOutputBody"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "tap-visit": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Number of the visit. */
+                visit: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TapInputBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Forecast"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "undo-tap": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Number of the visit. */
+                visit: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["UndoInputBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Forecast"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
                 };
             };
             /** @description Unprocessable Entity */
