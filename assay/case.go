@@ -16,6 +16,7 @@ import (
 	"crownassay/conformity"
 	"crownassay/geom"
 	"crownassay/internal/yamldoc"
+	"crownassay/luting"
 	"crownassay/mesh"
 	"crownassay/tooth"
 )
@@ -68,6 +69,8 @@ type Case struct {
 
 	Limits      *conformity.Limits // built-in ones with the practice's own laid over
 	LimitsFile  string             // as the case gives it; empty for the built-in ones
+	Luting      *luting.Rules      // built-in ones with the practice's own laid over
+	LutingFile  string             // as the case gives it; empty for the built-in ones
 	ScannerUM   float64            // expanded uncertainty stated or checked, um; 0 if neither
 	ScannerFrom string             // the check of the scanner that it is from, in words; empty if stated
 	Rule        conformity.Rule    // empty for the guard band

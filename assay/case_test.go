@@ -36,6 +36,7 @@ at: [1000, 2000, -3000]
 mesial: [0, 3, 4]
 finish_line: line.csv
 limits: practice.yaml
+luting: luting.yaml
 scanner: {uncertainty_um: 20}
 cement_space_um: 70
 tool_radius_um: 500
@@ -45,6 +46,7 @@ date: 2026-05-31
 `,
 		"p.stl": "p", "o.stl": "o",
 		"line.csv":      "\ufeffx,y,z\r\n# traced by hand\r\n0,0,0\r\n1000, 0, 0 # corner\r\n\r\n0,1000,0\r\n0,0,0\r\n",
+		"luting.yaml":   "rules:\n  - {name: class, off: true}\n",
 		"practice.yaml": "materials: [{name: zirconia-3y, thickness: 0.7}]\n",
 	})
 	c, err := LoadCase(dir)
@@ -61,6 +63,9 @@ date: 2026-05-31
 	at, mesial := geom.V(1, 2, -3), geom.V(0, 0.6, 0.8)
 	if c.Tooth != (tooth.Tooth{Quadrant: 4, Position: 6}) || c.Material.Thickness != 0.7 || c.ScannerUM != 20 || c.CementSpace != 0.07 {
 		t.Errorf("case = %+v", c)
+	}
+	if c.LutingFile != "luting.yaml" || c.Luting.OwnHash == "" {
+		t.Errorf("luting rules of %q, hash %q", c.LutingFile, c.Luting.OwnHash)
 	}
 	if c.At.Dist(at) > 1e-12 || c.Mesial.Dist(mesial) > 1e-12 {
 		t.Errorf("at %v, mesial %v, want %v, %v", c.At, c.Mesial, at, mesial)
@@ -126,6 +131,8 @@ func TestBadCases(t *testing.T) {
 		{name: "no such day", yaml: good + surf + "date: 2026-02-30\n"},
 		{name: "missing limits", yaml: good + surf + "limits: none.yaml\n"},
 		{name: "faulty limits", yaml: good + surf + "limits: l.yaml\n", limits: "rows:\n  - {reading: scan.nois, max: 1}\n"},
+		{name: "missing luting rules", yaml: good + surf + "luting: none.yaml\n"},
+		{name: "faulty luting rules", yaml: good + surf + "luting: l.yaml\n", limits: "rules:\n  - {name: x, family: [glue], never: true, says: no}\n"},
 		{name: "finish line of two points", yaml: good + surf + "finish_line: l.csv\n", line: "0,0,0\n1,0,0\n"},
 		{name: "finish line of two columns", yaml: good + surf + "finish_line: l.csv\n", line: "x,y,z\n0,0,0\n1,0\n"},
 		{name: "finish line with decimal commas", yaml: good + surf + "finish_line: l.csv\n", line: "0,5;0,0;1,0\n"},

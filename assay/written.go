@@ -12,6 +12,7 @@ import (
 	"crownassay/conformity"
 	"crownassay/geom"
 	"crownassay/internal/yamldoc"
+	"crownassay/luting"
 	"crownassay/tooth"
 	"crownassay/unit"
 )
@@ -27,6 +28,7 @@ type written struct {
 	Mesial     []float64       `yaml:"mesial"`
 	FinishLine string          `yaml:"finish_line"`
 	Limits     string          `yaml:"limits"`
+	Luting     string          `yaml:"luting"`
 	Scanner    struct {
 		UM float64 `yaml:"uncertainty_um"`
 	} `yaml:"scanner"`
@@ -40,7 +42,7 @@ type written struct {
 
 // check turns the description into a Case.
 func (w *written) check(d *yamldoc.Doc, file string) (*Case, error) {
-	c := &Case{Path: file, Numbering: w.Numbering, Unit: w.Units, ScannerUM: w.Scanner.UM, LimitsFile: w.Limits, LineFile: w.FinishLine, Rule: w.Rule}
+	c := &Case{Path: file, Numbering: w.Numbering, Unit: w.Units, ScannerUM: w.Scanner.UM, LimitsFile: w.Limits, LutingFile: w.Luting, LineFile: w.FinishLine, Rule: w.Rule}
 	if c.Numbering == "" {
 		c.Numbering = tooth.ISO
 	}
@@ -52,7 +54,7 @@ func (w *written) check(d *yamldoc.Doc, file string) (*Case, error) {
 	if c.Tooth, err = tooth.Parse(strings.TrimSpace(fmt.Sprint(w.Tooth)), c.Numbering); err != nil {
 		return nil, d.Fault(err.Error(), "", "tooth")
 	}
-	for _, step := range []func(*yamldoc.Doc, *Case) error{w.limits, w.material, w.mill, w.sources, w.directions, w.line, w.visit} {
+	for _, step := range []func(*yamldoc.Doc, *Case) error{w.limits, w.luting, w.material, w.mill, w.sources, w.directions, w.line, w.visit} {
 		if err := step(d, c); err != nil {
 			return nil, err
 		}
@@ -83,11 +85,7 @@ const mostCode = 20
 func (w *written) limits(d *yamldoc.Doc, c *Case) (err error) {
 	c.Limits = conformity.BuiltIn()
 	if w.Limits != "" {
-		path, err := fileOf(d, c, w.Limits, "limits")
-		if err != nil {
-			return err
-		}
-		text, err := readText(path)
+		path, text, err := own(d, c, w.Limits, "limits")
 		if err != nil {
 			return err
 		}
@@ -100,6 +98,28 @@ func (w *written) limits(d *yamldoc.Doc, c *Case) (err error) {
 		c.CementSpace = *w.CementUM / 1000
 	}
 	return nil
+}
+
+func (w *written) luting(d *yamldoc.Doc, c *Case) error {
+	c.Luting = luting.BuiltIn()
+	if w.Luting == "" {
+		return nil
+	}
+	path, text, err := own(d, c, w.Luting, "luting")
+	if err != nil {
+		return err
+	}
+	c.Luting, err = c.Luting.Overlay(path, text)
+	return err
+}
+
+// own reads a file of the practice's own.
+func own(d *yamldoc.Doc, c *Case, file, key string) (path string, text []byte, err error) {
+	if path, err = fileOf(d, c, file, key); err != nil {
+		return "", nil, err
+	}
+	text, err = readText(path)
+	return path, text, err
 }
 
 func (w *written) material(d *yamldoc.Doc, c *Case) (err error) {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"crownassay/reading"
+	"crownassay/unit"
 )
 
 // Standing is what the program says of a family.
@@ -33,29 +34,32 @@ const MakerFirst = "The maker's instructions for the material and the luting mat
 
 // Answer is what is said of one family.
 type Answer struct {
-	Family   Family
-	Standing Standing
-	Reasons  []Reason  // of every rule that holds here, what decides first
-	Steps    []Step    // in their order; none of a family that is not supported is left out
-	Refusals []Refusal // what is never done with this material or family
-	Hazards  []Hazard  // of the agents of the steps
+	Family   Family    `json:"family"`
+	Standing Standing  `json:"standing" enum:"supported,undecided,not-supported"`
+	Reasons  []Reason  `json:"reasons" nullable:"false" doc:"Of every rule that holds here, cautions that need not be given left out: what stands against it first, then what is open, then cautions, then what is met."`
+	Steps    []Step    `json:"steps" nullable:"false" doc:"In their order."`
+	Refusals []Refusal `json:"refusals" nullable:"false" doc:"What is never done with this material or family."`
+	Hazards  []Hazard  `json:"hazards" nullable:"false" doc:"Cautions for what the steps use."`
 }
 
 // Reason is how one rule stands.
 type Reason struct {
-	Rule   string
-	Weight string // Needed or Caution
-	State  State
-	Found  string // what was found, in a sentence
-	Says   string // why it matters
+	Rule   string `json:"rule"`
+	Weight string `json:"weight" enum:"needed,caution" doc:"A caution decides nothing."`
+	State  State  `json:"state" enum:"met,not-met,open"`
+	Found  string `json:"found" doc:"What was found, in a sentence."`
+	Says   string `json:"says" doc:"Why it matters."`
 	From
 }
 
 // Verdict is all that is said of a crown.
 type Verdict struct {
-	Headline string
-	Missing  []string // what was not entered and would help
-	Answers  []Answer // in the order of the families
+	Headline string   `json:"headline"`
+	Maker    string   `json:"maker" doc:"That the maker's instructions come first; to be shown wherever any of this is."`
+	Missing  []string `json:"missing" nullable:"false" doc:"What was not entered and would help."`
+	Answers  []Answer `json:"answers" nullable:"false"`
+	Rules    string   `json:"rules" doc:"SHA-256 of the built-in rules."`
+	OwnRules string   `json:"own_rules" doc:"SHA-256 of the practice's own, laid over them; empty without."`
 }
 
 // Judge says of every family whether it is supported. What was entered is
@@ -64,7 +68,7 @@ func (r *Rules) Judge(c Case) (Verdict, error) {
 	if err := c.Entered.Check(); err != nil {
 		return Verdict{}, err
 	}
-	v := Verdict{Missing: []string{}}
+	v := Verdict{Maker: MakerFirst, Missing: []string{}, Rules: r.Hash, OwnRules: r.OwnHash}
 	for _, f := range r.Families {
 		v.Answers = append(v.Answers, r.answer(f, &c))
 	}
@@ -96,14 +100,17 @@ func (r *Rules) answer(f Family, c *Case) Answer {
 			continue
 		}
 		q := rule.look(c)
-		a.Reasons = append(a.Reasons, q)
 		if q.Weight == Needed {
 			a.Standing = worse(a.Standing, q.State)
+		}
+		if !a.said(&q) {
+			a.Reasons = append(a.Reasons, q)
 		}
 	}
 	slices.SortStableFunc(a.Reasons, func(p, q Reason) int { return p.rank() - q.rank() })
 	for _, s := range r.Steps {
 		if s.holds(f.Name, c.Material.Name, c.Class, c.Entered.Substrate) {
+			s.Seconds = append([]float64{}, s.Seconds...) // never null
 			a.Steps = append(a.Steps, s)
 		}
 	}
@@ -118,6 +125,15 @@ func (r *Rules) answer(f Family, c *Case) Answer {
 		}
 	}
 	return a
+}
+
+// said reports whether a reason adds nothing: a caution that need not be given,
+// or one about something of which it was said already that it is not known.
+func (a *Answer) said(q *Reason) bool {
+	if q.Weight == Needed || q.State == NotMet {
+		return false
+	}
+	return q.State == Met || slices.ContainsFunc(a.Reasons, func(had Reason) bool { return had.Found == q.Found })
 }
 
 func worse(s Standing, q State) Standing {
@@ -225,7 +241,7 @@ func compare(c *Case, q *reading.Reading, limit *reading.Limit) (State, string) 
 	if !q.Measured() {
 		return Open, fmt.Sprintf("%s was not measured: %s.", m.Name, q.Reason)
 	}
-	value := fmt.Sprintf("%s is %.*f ± %.*f %s", m.Name, m.Digits, q.Value, m.Digits, q.Expanded, m.Unit)
+	value := fmt.Sprintf("%s is %.*f ± %s%s", m.Name, m.Digits, q.Value, uncertainty(q.Expanded, m.Digits), units[m.Unit])
 	if limit == nil || limit.Min == nil && limit.Max == nil {
 		return Open, value + ", and it has no limit here."
 	}
@@ -247,6 +263,18 @@ func compare(c *Case, q *reading.Reading, limit *reading.Limit) (State, string) 
 	}
 	return Open, value + ", " + wanted("too near") + " to decide."
 }
+
+// uncertainty prints u so that it is never shown as nothing.
+func uncertainty(u float64, digits int) string {
+	s := fmt.Sprintf("%.*f", digits, u)
+	if strings.Trim(s, "0.") == "" {
+		return fmt.Sprintf("%.*f", digits+1, u)
+	}
+	return s
+}
+
+// units are how a sentence has them.
+var units = map[unit.Unit]string{unit.Millimetre: " mm", unit.SquareMillimetre: " mm2", unit.Degree: " degrees", unit.Percent: " %", unit.Newton: " N"}
 
 // ofDepth takes the reading where there is one, else what was entered.
 func (r *Rule) ofDepth(c *Case) (State, string) {

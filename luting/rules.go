@@ -44,10 +44,10 @@ type Rules struct {
 
 // Family is a family of luting materials.
 type Family struct {
-	Name  string `yaml:"name"`
-	Title string `yaml:"title"`
-	How   string `yaml:"how"` // Bonded, Cemented or Temporary
-	Says  string `yaml:"says"`
+	Name  string `yaml:"name" json:"name"`
+	Title string `yaml:"title" json:"title"`
+	How   string `yaml:"how" json:"how" enum:"bonded,cemented,temporary"` // Bonded, Cemented or Temporary
+	Says  string `yaml:"says" json:"says"`
 }
 
 // For is what a row holds for. Empty lists hold for all.
@@ -60,8 +60,8 @@ type For struct {
 
 // From is where a row comes from.
 type From struct {
-	Source string `yaml:"source"`
-	Status string `yaml:"status"`
+	Source string `yaml:"source" json:"source"`
+	Status string `yaml:"status" json:"status" doc:"Where the row is from: read, memory, computed, common practice, practice."`
 }
 
 // The weights of a rule.
@@ -97,32 +97,32 @@ type Need struct {
 
 // Step is one thing that is done.
 type Step struct {
-	Name    string `yaml:"name"`
-	On      string `yaml:"on"`    // crown, tooth or both
-	Agent   string `yaml:"agent"` // what is used; empty for none
-	For     `yaml:",inline"`
-	Says    string    `yaml:"says"`
-	Seconds []float64 `yaml:"seconds"` // least and most; empty for a step without a timer
+	Name    string `yaml:"name" json:"name"`
+	On      string `yaml:"on" json:"on" enum:"crown,tooth,both"`
+	Agent   string `yaml:"agent" json:"agent" doc:"What is used; empty for none."`
+	For     `yaml:",inline" json:"-"`
+	Says    string    `yaml:"says" json:"says"`
+	Seconds []float64 `yaml:"seconds" json:"seconds" nullable:"false" doc:"The least and the most; empty for a step without a timer."`
 	From    `yaml:",inline"`
-	After   string `yaml:"after"` // of a practice's new step: the step that it follows; empty for the end
-	Off     bool   `yaml:"off"`
+	After   string `yaml:"after" json:"-"` // of a practice's new step: the step that it follows; empty for the end
+	Off     bool   `yaml:"off" json:"-"`
 }
 
 // Refusal is what is never done.
 type Refusal struct {
-	Name  string `yaml:"name"`
-	Agent string `yaml:"agent"`
-	On    string `yaml:"on"`
-	For   `yaml:",inline"`
-	Says  string `yaml:"says"`
+	Name  string `yaml:"name" json:"name"`
+	Agent string `yaml:"agent" json:"agent"`
+	On    string `yaml:"on" json:"-"`
+	For   `yaml:",inline" json:"-"`
+	Says  string `yaml:"says" json:"says"`
 	From  `yaml:",inline"`
-	Off   bool `yaml:"off"`
+	Off   bool `yaml:"off" json:"-"`
 }
 
 // Hazard is the caution that goes with an agent.
 type Hazard struct {
-	Agent string `yaml:"agent"`
-	Says  string `yaml:"says"`
+	Agent string `yaml:"agent" json:"agent"`
+	Says  string `yaml:"says" json:"says"`
 	From  `yaml:",inline"`
 }
 

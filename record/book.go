@@ -63,6 +63,10 @@ func refers(before []Sealed, e *Entry) error {
 		run = e.Confirmation.Run
 	case KindOverride:
 		run = e.Override.Run
+	case KindLuting:
+		if run = e.Luting.Run; run == 0 {
+			return nil // chosen without looking at a run
+		}
 	default:
 		return nil // a correction may name any entry before it, which its own check holds
 	}

@@ -9,13 +9,6 @@ import (
 	"time"
 )
 
-// LutingEntry is how the crown is fixed, as chosen.
-type LutingEntry struct {
-	Date   string `json:"date"`   // YYYY-MM-DD
-	Family string `json:"family"` // of the luting material, as package luting names it
-	Remark string `json:"remark"`
-}
-
 // TryInEntry is what was found when the crown was tried in.
 type TryInEntry struct {
 	Date      string         `json:"date"`     // YYYY-MM-DD
@@ -109,16 +102,6 @@ var (
 	CariesFound = []string{"", "none", "watched", "treated", "deep"}     // at the margin
 	Ends        = []string{"", "fracture", "caries", "loosening", "root", "periodontal", "tooth-lost", "wish"}
 )
-
-func (l *LutingEntry) check() error {
-	if err := day(l.Date); err != nil {
-		return err
-	}
-	if l.Family == "" || len(l.Family) > mostCode {
-		return errors.New("choose the luting family")
-	}
-	return texts("remark", l.Remark, 0)
-}
 
 // Check refuses what cannot have been found, and says what to give instead.
 func (e *TryInEntry) Check() error {

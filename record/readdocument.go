@@ -122,3 +122,21 @@ func (d *Document) Reading(id reading.ID) *DocReading {
 	}
 	return nil
 }
+
+// Found is what was measured of a document's reading, with its limit.
+func (r *DocReading) Found() reading.Reading {
+	q := reading.Reading{ID: r.ID, Verdict: r.Verdict, Reason: r.Reason}
+	if r.Value == nil && q.Reason == "" {
+		q.Reason = "the document has no value"
+	}
+	if r.Value != nil {
+		q.Value = *r.Value
+	}
+	if r.Uncertainty != nil {
+		q.Expanded = *r.Uncertainty
+	}
+	if r.Limit != nil {
+		q.Limit = &reading.Limit{Min: r.Limit.Min, Max: r.Limit.Max, Source: r.Limit.Source, Status: r.Limit.Status}
+	}
+	return q
+}

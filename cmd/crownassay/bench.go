@@ -195,6 +195,9 @@ func keptOf(c *assay.Case, title string) (record.Kept, error) {
 	if c.Rule != "" && c.Rule != conformity.GuardBand {
 		return k, fmt.Errorf("read %s: the bench compares with limits by a guard band, not by the rule %q: leave the rule out, or measure the case with crownassay assay", c.Path, c.Rule)
 	}
+	if c.LutingFile != "" {
+		return k, fmt.Errorf("read %s: the bench has one set of luting rules for all its cases: leave luting out and give %s to the bench, on the page of a case under \"Cement or bond\"", c.Path, c.LutingFile)
+	}
 	if um := 1000 * c.CementSpace; c.CementSpace != c.Limits.CementSpace.MM {
 		k.CementUM = &um
 	}

@@ -34,11 +34,12 @@ func TestBenchReadsACaseFolder(t *testing.T) {
 		t.Errorf("finish line %v", l)
 	}
 	for what, f := range map[string]object{
-		"case.yaml:5":      {"files": []object{text("case.yaml", "tooth: \"46\"\nmaterial: leucite\nsurfaces:\n  prepared: a.stl\nsomething: 1\n")}, "meshes": []string{"a.stl"}},
-		"by a guard band":  {"files": []object{text("case.yaml", "tooth: \"46\"\nmaterial: leucite\nsurfaces:\n  prepared: a.stl\nrule: simple\n")}, "meshes": []string{"a.stl"}},
-		"no such file":     {"files": []object{text("case.yaml", described), text("practice.yaml", limits), line}, "meshes": []string{"crown.ply"}},
-		"is not within it": {"files": []object{text("../case.yaml", described)}, "meshes": []string{}},
-		"practice.yaml:2":  {"files": []object{text("case.yaml", described), text("practice.yaml", "blocks:\n  - {nam: x}\n"), line}, "meshes": []string{"scans/arch.stl", "crown.ply"}},
+		"case.yaml:5":                           {"files": []object{text("case.yaml", "tooth: \"46\"\nmaterial: leucite\nsurfaces:\n  prepared: a.stl\nsomething: 1\n")}, "meshes": []string{"a.stl"}},
+		"the bench has one set of luting rules": {"files": []object{text("case.yaml", "tooth: \"46\"\nmaterial: leucite\nsurfaces:\n  prepared: a.stl\nluting: l.yaml\n"), text("l.yaml", "rules: []\n")}, "meshes": []string{"a.stl"}},
+		"by a guard band":                       {"files": []object{text("case.yaml", "tooth: \"46\"\nmaterial: leucite\nsurfaces:\n  prepared: a.stl\nrule: simple\n")}, "meshes": []string{"a.stl"}},
+		"no such file":                          {"files": []object{text("case.yaml", described), text("practice.yaml", limits), line}, "meshes": []string{"crown.ply"}},
+		"is not within it":                      {"files": []object{text("../case.yaml", described)}, "meshes": []string{}},
+		"practice.yaml:2":                       {"files": []object{text("case.yaml", described), text("practice.yaml", "blocks:\n  - {nam: x}\n"), line}, "meshes": []string{"scans/arch.stl", "crown.ply"}},
 	} {
 		if b := s.ask("POST", "/api/case-folders", f, 422); !bytes.Contains(b, []byte(what)) || bytes.Contains(b, []byte("/crownassay-")) {
 			t.Errorf("want %q, got %s", what, b)

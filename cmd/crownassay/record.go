@@ -22,6 +22,7 @@ type recordCommand struct {
 	Verify   recordVerify   `cmd:"" help:"Look whether every entry, run and file is as it was kept; names the first that is not."`
 	Confirm  recordConfirm  `cmd:"" help:"Confirm a hold point after looking at the newest run."`
 	Lot      recordLot      `cmd:"" help:"Keep the lot number of the block, the tool or the cement, typed or scanned."`
+	Luting   recordLuting   `cmd:"" help:"Keep by which family of luting material the crown is fixed."`
 	TryIn    recordTryIn    `cmd:"" help:"Keep what was found when the crown was tried in."`
 	Recall   recordRecall   `cmd:"" help:"Keep what was found at a later visit."`
 	Override recordOverride `cmd:"" help:"Judge a reading of the newest run otherwise than the program, with the reason."`
@@ -138,7 +139,7 @@ func entryText(e *record.Entry) string {
 		o := e.Override
 		return fmt.Sprintf("overridden: %s of entry %d %s instead of %s: %s", o.Reading, o.Run, o.To, o.From, o.Reason)
 	case record.KindLuting:
-		return fmt.Sprintf("luting: %s, %s", e.Luting.Family, e.Luting.Date) + remark(e.Luting.Remark)
+		return e.Luting.Text()
 	case record.KindTryIn:
 		return e.TryIn.Text()
 	case record.KindRecall:

@@ -27,6 +27,7 @@ type commands struct {
 	Watch    watchCommand    `cmd:"" help:"Add mesh files that come into a folder to the bench."`
 	Visit    visitCommand    `cmd:"" help:"Plan the visit in which a crown is made: stages by a tap, ready by when, how long to book."`
 	Record   recordCommand   `cmd:"" help:"Read, verify and add to the record of a case."`
+	Luting   lutingCommand   `cmd:"" help:"Say by which family of luting material a crown can be fixed, and list the steps."`
 	Practice practiceCommand `cmd:"" help:"Learn from all crowns of the bench: outcomes, contacts, survival."`
 	Report   reportCommand   `cmd:"" help:"Write the report of a case as PDF, or the sheet for the patient."`
 	Export   exportCommand   `cmd:"" help:"Write a case for other programs: JSON, CSV, FHIR, GLB or PLY."`

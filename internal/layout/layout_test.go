@@ -29,6 +29,7 @@ geom < tooth
 reading, tooth, internal/yamldoc < conformity
 conformity, internal/text, internal/gs1 < record
 conformity < luting
+luting < record
 record, spc < practice
 practice < practice/settings, practice/survival
 internal/yamldoc, internal/par < practice/visit
