@@ -34,12 +34,12 @@ const MakerFirst = "The maker's instructions for the material and the luting mat
 
 // Answer is what is said of one family.
 type Answer struct {
-	Family   Family    `json:"family"`
-	Standing Standing  `json:"standing" enum:"supported,undecided,not-supported"`
-	Reasons  []Reason  `json:"reasons" nullable:"false" doc:"Of every rule that holds here, cautions that need not be given left out: what stands against it first, then what is open, then cautions, then what is met."`
-	Steps    []Step    `json:"steps" nullable:"false" doc:"In their order."`
-	Refusals []Refusal `json:"refusals" nullable:"false" doc:"What is never done with this material or family."`
-	Hazards  []Hazard  `json:"hazards" nullable:"false" doc:"Cautions for what the steps use."`
+	Family   Family      `json:"family"`
+	Standing Standing    `json:"standing" enum:"supported,undecided,not-supported"`
+	Reasons  []Reason    `json:"reasons" nullable:"false" doc:"Of every rule that holds here, cautions that need not be given left out: what stands against it first, then what is open, then cautions, then what is met."`
+	Steps    []Treatment `json:"steps" nullable:"false" doc:"In their order."`
+	Refusals []Refusal   `json:"refusals" nullable:"false" doc:"What is never done with this material or family."`
+	Hazards  []Hazard    `json:"hazards" nullable:"false" doc:"Cautions for what the steps use."`
 }
 
 // Reason is how one rule stands.
@@ -52,8 +52,8 @@ type Reason struct {
 	From
 }
 
-// Verdict is all that is said of a crown.
-type Verdict struct {
+// Judgement is all that is said of a crown.
+type Judgement struct {
 	Headline string   `json:"headline"`
 	Maker    string   `json:"maker" doc:"That the maker's instructions come first; to be shown wherever any of this is."`
 	Missing  []string `json:"missing" nullable:"false" doc:"What was not entered and would help."`
@@ -64,11 +64,11 @@ type Verdict struct {
 
 // Judge says of every family whether it is supported. What was entered is
 // checked first.
-func (r *Rules) Judge(c Case) (Verdict, error) {
+func (r *Rules) Judge(c Case) (Judgement, error) {
 	if err := c.Entered.Check(); err != nil {
-		return Verdict{}, err
+		return Judgement{}, err
 	}
-	v := Verdict{Maker: MakerFirst, Missing: []string{}, Rules: r.Hash, OwnRules: r.OwnHash}
+	v := Judgement{Maker: MakerFirst, Missing: []string{}, Rules: r.Hash, OwnRules: r.OwnHash}
 	for _, f := range r.Families {
 		v.Answers = append(v.Answers, r.answer(f, &c))
 	}
@@ -93,7 +93,7 @@ func (c *Case) measured(id reading.ID) bool {
 }
 
 func (r *Rules) answer(f Family, c *Case) Answer {
-	a := Answer{Family: f, Standing: Supported, Reasons: []Reason{}, Steps: []Step{}, Refusals: []Refusal{}, Hazards: []Hazard{}}
+	a := Answer{Family: f, Standing: Supported, Reasons: []Reason{}, Steps: []Treatment{}, Refusals: []Refusal{}, Hazards: []Hazard{}}
 	for i := range r.Rules {
 		rule := &r.Rules[i]
 		if !rule.holds(f.Name, c.Material.Name, c.Class, c.Entered.Substrate) {
@@ -120,7 +120,7 @@ func (r *Rules) answer(f Family, c *Case) Answer {
 		}
 	}
 	for _, h := range r.Hazards {
-		if slices.ContainsFunc(a.Steps, func(s Step) bool { return s.Agent == h.Agent }) {
+		if slices.ContainsFunc(a.Steps, func(s Treatment) bool { return s.Agent == h.Agent }) {
 			a.Hazards = append(a.Hazards, h)
 		}
 	}

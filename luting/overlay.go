@@ -44,7 +44,7 @@ func (r *Rules) Overlay(name string, text []byte) (*Rules, error) {
 	for i := range own.Steps {
 		own.Steps[i].mark()
 	}
-	out.Steps = laid(r.Steps, own.Steps, Step.told)
+	out.Steps = laid(r.Steps, own.Steps, Treatment.told)
 	for i := range own.Refusals {
 		own.Refusals[i].mark()
 	}
@@ -66,11 +66,11 @@ func (f *From) mark() {
 
 // told says of a row its name, whether it takes that name out, and which row
 // it follows.
-func (f Family) told() (name string, off bool, after string)  { return f.Name, false, "" }
-func (r Rule) told() (name string, off bool, after string)    { return r.Name, r.Off, "" }
-func (s Step) told() (name string, off bool, after string)    { return s.Name, s.Off, s.After }
-func (r Refusal) told() (name string, off bool, after string) { return r.Name, r.Off, "" }
-func (h Hazard) told() (name string, off bool, after string)  { return h.Agent, false, "" }
+func (f Family) told() (name string, off bool, after string)    { return f.Name, false, "" }
+func (r Rule) told() (name string, off bool, after string)      { return r.Name, r.Off, "" }
+func (s Treatment) told() (name string, off bool, after string) { return s.Name, s.Off, s.After }
+func (r Refusal) told() (name string, off bool, after string)   { return r.Name, r.Off, "" }
+func (h Hazard) told() (name string, off bool, after string)    { return h.Agent, false, "" }
 
 // laid lays rows over others by their names.
 func laid[T any](base, own []T, tell func(T) (name string, off bool, after string)) []T {
@@ -217,13 +217,13 @@ func (n *Need) count() int {
 	return c
 }
 
-func (k *known) step(s *Step, before []Step, keys ...string) error {
+func (k *known) step(s *Treatment, before []Treatment, keys ...string) error {
 	if err := k.row(&s.For, keys...); err != nil {
 		return err
 	}
 	at := func(key string) []string { return append(slices.Clone(keys), key) }
 	has := func(name string) bool {
-		is := func(x Step) bool { return x.Name == name }
+		is := func(x Treatment) bool { return x.Name == name }
 		return slices.ContainsFunc(k.base.Steps, is) || slices.ContainsFunc(before, is)
 	}
 	switch {
@@ -245,14 +245,14 @@ func (k *known) step(s *Step, before []Step, keys ...string) error {
 // together.
 func (k *known) steps(r *Rules) error {
 	refusals := laid(k.base.Refusals, r.Refusals, Refusal.told)
-	for _, s := range laid(k.base.Steps, r.Steps, Step.told) {
+	for _, s := range laid(k.base.Steps, r.Steps, Treatment.told) {
 		for _, no := range refusals {
 			m, is := no.hits(&s, k.limits)
 			if !is {
 				continue
 			}
 			what := fmt.Sprintf("read row: step %q uses %s for a crown of %s, which is refused: %s", s.Name, s.Agent, m, no.Says)
-			if i := slices.IndexFunc(r.Steps, func(x Step) bool { return x.Name == s.Name }); i >= 0 {
+			if i := slices.IndexFunc(r.Steps, func(x Treatment) bool { return x.Name == s.Name }); i >= 0 {
 				return k.doc.Fault(what, "leave the material out, or take the refusal "+no.Name+" out with off: true", "steps", strconv.Itoa(i), "name")
 			}
 			i := slices.IndexFunc(r.Refusals, func(x Refusal) bool { return x.Name == no.Name })
@@ -263,7 +263,7 @@ func (k *known) steps(r *Rules) error {
 }
 
 // hits reports whether a step does what is refused, and on which material.
-func (r *Refusal) hits(s *Step, l *conformity.Limits) (material string, is bool) {
+func (r *Refusal) hits(s *Treatment, l *conformity.Limits) (material string, is bool) {
 	families := len(r.Families) == 0 || len(s.Families) == 0 || slices.ContainsFunc(s.Families, func(f string) bool { return in(r.Families, f) })
 	if r.Agent == "" || s.Agent != r.Agent || r.On != "both" && s.On != "both" && s.On != r.On || !families {
 		return "", false

@@ -32,11 +32,11 @@ const (
 
 // Rules are the families, what they need, and the steps.
 type Rules struct {
-	Families []Family  `yaml:"families"`
-	Rules    []Rule    `yaml:"rules"`
-	Steps    []Step    `yaml:"steps"`
-	Refusals []Refusal `yaml:"refusals"`
-	Hazards  []Hazard  `yaml:"hazards"`
+	Families []Family    `yaml:"families"`
+	Rules    []Rule      `yaml:"rules"`
+	Steps    []Treatment `yaml:"steps"`
+	Refusals []Refusal   `yaml:"refusals"`
+	Hazards  []Hazard    `yaml:"hazards"`
 
 	Hash    string `yaml:"-"` // SHA-256 of the built-in table
 	OwnHash string `yaml:"-"` // SHA-256 of the practice's own; empty without
@@ -95,8 +95,8 @@ type Need struct {
 	Never       bool     `yaml:"never"`
 }
 
-// Step is one thing that is done.
-type Step struct {
+// Treatment is one step: one thing that is done.
+type Treatment struct {
 	Name    string `yaml:"name" json:"name"`
 	On      string `yaml:"on" json:"on" enum:"crown,tooth,both"`
 	Agent   string `yaml:"agent" json:"agent" doc:"What is used; empty for none."`

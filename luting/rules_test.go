@@ -135,7 +135,7 @@ families:
 	if x := r.Rules[i]; *x.Min != 5 || x.Status != "practice" || x.Source != "the practice's own rule" {
 		t.Errorf("%+v", x)
 	}
-	s := slices.IndexFunc(r.Steps, func(x Step) bool { return x.Name == "silane" })
+	s := slices.IndexFunc(r.Steps, func(x Treatment) bool { return x.Name == "silane" })
 	if r.Steps[s].Seconds[0] != 90 || r.Steps[s+1].Name != "warm" {
 		t.Errorf("%+v, then %+v", r.Steps[s], r.Steps[s+1])
 	}

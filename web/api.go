@@ -49,6 +49,7 @@ func newAPI(mux *http.ServeMux, b *Bench) huma.API {
 	h.tables(api)
 	h.entries(api)
 	h.exports(api)
+	h.luting(api)
 	h.visits(api)
 	h.practice(api)
 	return api

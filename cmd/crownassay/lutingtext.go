@@ -49,7 +49,7 @@ func (p *lutingPage) cite(f luting.From) string {
 }
 
 // lutingText writes the families with their reasons, then the steps for one.
-func lutingText(w io.Writer, d *record.Document, of string, v *luting.Verdict, family string) error {
+func lutingText(w io.Writer, d *record.Document, of string, v *luting.Judgement, family string) error {
 	var p lutingPage
 	p.put("", fmt.Sprintf("Luting: tooth %s, %s, %s", d.Tooth, d.Material, of))
 	p.put("", v.Headline)
@@ -80,7 +80,7 @@ func lutingText(w io.Writer, d *record.Document, of string, v *luting.Verdict, f
 }
 
 // chosen is the family whose steps are given.
-func chosen(v *luting.Verdict, family string) *luting.Answer {
+func chosen(v *luting.Judgement, family string) *luting.Answer {
 	for i := range v.Answers {
 		if a := &v.Answers[i]; a.Family.Name == family || family == "" && a.Standing == luting.Supported {
 			return a

@@ -142,6 +142,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/cases/{id}/entries/lutings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keep by which family the crown is fixed, with what the rules say of it. */
+        post: operations["choose-luting"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/cases/{id}/entries/overrides": {
         parameters: {
             query?: never;
@@ -273,6 +290,23 @@ export interface paths {
         put?: never;
         /** Measure a case. A job that is under way already is returned. */
         post: operations["start-job"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cases/{id}/luting": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** By which family of luting material the crown can be fixed, by the newest run and what is entered; with reasons and steps. */
+        get: operations["judge-luting"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -525,6 +559,24 @@ export interface paths {
         put?: never;
         /** Limits, materials and blocks with a practice's own laid over. Nothing is kept. */
         post: operations["read-limits"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/luting-rules": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The practice's own luting rules, which hold for all cases. */
+        get: operations["get-luting-rules"];
+        /** Set the practice's own luting rules, or take them away. */
+        put: operations["set-luting-rules"];
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -806,6 +858,19 @@ export interface components {
              */
             wanted: number;
         };
+        Answer: {
+            family: components["schemas"]["Family"];
+            /** @description Cautions for what the steps use. */
+            hazards: components["schemas"]["Hazard"][];
+            /** @description Of every rule that holds here, cautions that need not be given left out: what stands against it first, then what is open, then cautions, then what is met. */
+            reasons: components["schemas"]["Reason"][];
+            /** @description What is never done with this material or family. */
+            refusals: components["schemas"]["Refusal"][];
+            /** @enum {string} */
+            standing: "supported" | "undecided" | "not-supported";
+            /** @description In their order. */
+            steps: components["schemas"]["Treatment"][];
+        };
         BackOutput: {
             /** @description Stage at whose end it shows. */
             at: string;
@@ -989,6 +1054,26 @@ export interface components {
             /** @description Takes that are new in the newer run. */
             takes: components["schemas"]["TakeOutput"][];
             to?: components["schemas"]["RunOutput"];
+        };
+        ChooseInputBody: {
+            /** @description As 2026-05-31; today where it is left out. */
+            date?: string;
+            /**
+             * Format: double
+             * @description Of the finish line below the gingival margin, mm.
+             */
+            depth?: number;
+            /** @description Of the luting material, as GET /api/cases/{id}/luting names it. */
+            family: string;
+            /** @enum {string} */
+            isolation?: "rubber-dam" | "rolls-and-suction" | "not-possible";
+            remark?: string;
+            /** @enum {string} */
+            substrate?: "enamel" | "dentine" | "composite" | "metal";
+            /** @enum {string} */
+            temporary?: "none" | "eugenol-free" | "eugenol";
+            /** @description Initials; the bench's own setting where it is left out. */
+            who?: string;
         };
         Coincides: {
             /** Format: int64 */
@@ -1328,6 +1413,13 @@ export interface components {
             /** Format: double */
             tightness: number;
         };
+        Family: {
+            /** @enum {string} */
+            how: "bonded" | "cemented" | "temporary";
+            name: string;
+            says: string;
+            title: string;
+        };
         FirstEvent: {
             /** Format: int64 */
             job: number;
@@ -1359,6 +1451,13 @@ export interface components {
             over: components["schemas"]["Overbooked"][];
             visits: components["schemas"]["Outlook"][];
             windows: components["schemas"]["Window"][];
+        };
+        Hazard: {
+            agent: string;
+            says: string;
+            source: string;
+            /** @description Where the row is from: read, memory, computed, common practice, practice. */
+            status: string;
         };
         ImportInputBody: {
             /** @description Name of the file, for messages. */
@@ -1415,6 +1514,18 @@ export interface components {
              * @description Steps in all.
              */
             total: number;
+        };
+        Judgement: {
+            answers: components["schemas"]["Answer"][];
+            headline: string;
+            /** @description That the maker's instructions come first; to be shown wherever any of this is. */
+            maker: string;
+            /** @description What was not entered and would help. */
+            missing: string[];
+            /** @description SHA-256 of the practice's own, laid over them; empty without. */
+            own_rules: string;
+            /** @description SHA-256 of the built-in rules. */
+            rules: string;
         };
         Lasting: {
             /** Format: int64 */
@@ -1508,6 +1619,12 @@ export interface components {
             thing: "block" | "tool" | "cement";
             /** @description Initials; the bench's own setting where it is left out. */
             who?: string;
+        };
+        LutingRulesBody: {
+            /** @description Name of the file they came from; empty without. */
+            file: string;
+            /** @description YAML as luting/rules.yaml; empty for the built-in rules alone. */
+            text: string;
         };
         MapOutput: {
             /** @description Its id. */
@@ -1721,6 +1838,23 @@ export interface components {
         ReadingsOutputBody: {
             readings: components["schemas"]["MeasurandOutput"][];
         };
+        Reason: {
+            /** @description What was found, in a sentence. */
+            found: string;
+            rule: string;
+            /** @description Why it matters. */
+            says: string;
+            source: string;
+            /** @enum {string} */
+            state: "met" | "not-met" | "open";
+            /** @description Where the row is from: read, memory, computed, common practice, practice. */
+            status: string;
+            /**
+             * @description A caution decides nothing.
+             * @enum {string}
+             */
+            weight: "needed" | "caution";
+        };
         RecallInputBody: {
             /** @description On probing. */
             bleeding?: boolean;
@@ -1918,6 +2052,14 @@ export interface components {
              * @description How long measuring took, milliseconds.
              */
             took_ms: number;
+        };
+        Refusal: {
+            agent: string;
+            name: string;
+            says: string;
+            source: string;
+            /** @description Where the row is from: read, memory, computed, common practice, practice. */
+            status: string;
         };
         Resource: {
             /** Format: int64 */
@@ -2120,6 +2262,19 @@ export interface components {
             last: number;
             /** @description Of kind stage: that begins. */
             stage?: string;
+        };
+        Treatment: {
+            /** @description What is used; empty for none. */
+            agent: string;
+            name: string;
+            /** @enum {string} */
+            on: "crown" | "tooth" | "both";
+            says: string;
+            /** @description The least and the most; empty for a step without a timer. */
+            seconds: number[];
+            source: string;
+            /** @description Where the row is from: read, memory, computed, common practice, practice. */
+            status: string;
         };
         TryInInputBody: {
             contacts: components["schemas"]["ContactInput"][];
@@ -2757,6 +2912,69 @@ export interface operations {
             };
         };
     };
+    "choose-luting": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Number of the case. */
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ChooseInputBody"];
+            };
+        };
+        responses: {
+            /** @description Created */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryOutput"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
     "override-verdict": {
         parameters: {
             query?: never;
@@ -3229,6 +3447,65 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["JobOutput"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "judge-luting": {
+        parameters: {
+            query?: {
+                /** @description As entered; left out when it is not known, as with all that follows. */
+                isolation?: "rubber-dam" | "rolls-and-suction" | "not-possible";
+                /** @description Of the finish line below the gingival margin, mm; below zero above it. */
+                depth?: string;
+                /** @description At the finish line and in what is bonded to; composite and metal are build-ups. */
+                substrate?: "enamel" | "dentine" | "composite" | "metal";
+                /** @description The cement that held a crown before. */
+                temporary?: "none" | "eugenol-free" | "eugenol";
+            };
+            header?: never;
+            path: {
+                /** @description Number of the case. */
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Judgement"];
                 };
             };
             /** @description Not Found */
@@ -4090,6 +4367,77 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["LimitsOutputBody"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "get-luting-rules": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LutingRulesBody"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "set-luting-rules": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LutingRulesBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LutingRulesBody"];
                 };
             };
             /** @description Unprocessable Entity */
