@@ -3,7 +3,8 @@ package visit
 import (
 	"context"
 	"slices"
-	"time"
+
+	"crownassay/internal/par"
 )
 
 // Delay is what going back does to a visit.
@@ -17,31 +18,39 @@ type Delay struct {
 
 // effects compares, for each kind of going back that can still happen in a
 // visit, the visit with it and without it. Both are played with the same random
-// numbers, so that only what going back changes differs.
-func (l *Learned) effects(ctx context.Context, planned []Visit, i int, at time.Time) ([]Delay, error) {
+// numbers, so that only what going back changes differs. Without it are the
+// draws of base, the scene as it stands, in which the visit did not go back.
+func (l *Learned) effects(ctx context.Context, base *played, i int) ([]Delay, error) {
 	out := []Delay{}
-	f := l.plan.Following(&planned[i])
+	n := min(effectMost, max(effectLeast, effectDraws/max(1, len(base.visits)*len(l.plan.Backs))))
 	for g, b := range l.plan.Backs {
-		with, without := l.set(at, planned), l.set(at, planned)
+		with := l.set(base.at, base.visits)
 		t := with.jobs[i].goings[g].at
 		now := false
 		switch {
 		case t >= 0 && !with.jobs[i].tasks[t].done:
-			with.jobs[i].force, without.jobs[i].never = g, g
-		case t >= 0 && f.Done[b.To]:
+			with.jobs[i].force = g
+		case t >= 0 && base.follow[i].Done[b.To]:
 			now = true
-			without.jobs[i].never = g
-			with = l.set(at, tapped(planned, i, Tap{Kind: KindBack, Stage: b.To, Back: b.Name, At: at}))
+			with = l.set(base.at, tapped(base.visits, i, Tap{Kind: KindBack, Stage: b.To, Back: b.Name, At: base.at}))
 			with.jobs[i].never = g
 		default:
 			continue
 		}
-		later, err := compare(ctx, with, without, i)
+		finish, err := with.finishes(ctx, n, i)
 		if err != nil {
 			return nil, err
 		}
-		c := l.Chances[g]
-		out = append(out, Delay{Back: b.Name, Title: b.Title, Chance: c.Mean, Now: now, Later: later})
+		var later []float64
+		for d, f := range finish {
+			if base.went[i][g][d] == 0 {
+				later = append(later, f-base.finish[i][d])
+			}
+		}
+		if len(later) == 0 { // it went back in every draw
+			continue
+		}
+		out = append(out, Delay{Back: b.Name, Title: b.Title, Chance: l.Chances[g].Mean, Now: now, Later: spreadOf(later)})
 	}
 	return out, nil
 }
@@ -53,19 +62,15 @@ func tapped(visits []Visit, i int, t Tap) []Visit {
 	return out
 }
 
-// compare is how much later a visit is ready in one scene than in another.
-func compare(ctx context.Context, with, without *scene, i int) (Spread, error) {
-	a, err := with.play(ctx, effectDraws)
-	if err != nil {
-		return Spread{}, err
-	}
-	b, err := without.play(ctx, effectDraws)
-	if err != nil {
-		return Spread{}, err
-	}
-	later := make([]float64, effectDraws)
-	for d := range later {
-		later[d] = a.finish[i][d] - b.finish[i][d]
-	}
-	return spreadOf(later), nil
+// finishes plays the scene n times and returns when a job was over.
+func (s *scene) finishes(ctx context.Context, n, job int) ([]float64, error) {
+	out := make([]float64, n)
+	err := par.Do(ctx, n, drawsChunk, func(lo, hi int) {
+		e := newEngine(&s.model, drawsSeed)
+		for d := lo; d < hi; d++ {
+			e.play(uint64(d))
+			out[d] = e.jobs[job].finish
+		}
+	})
+	return out, err
 }

@@ -107,7 +107,7 @@ func TestTapping(t *testing.T) {
 		try  func() (Tap, error)
 		want string
 	}{
-		{"remake", func() (Tap, error) { return p.Going(v, "remake") }, "design has not been done"},
+		{"remake", func() (Tap, error) { return p.Going(v, "remake") }, "Margin marked and crown designed has not been done"},
 		{"sing", func() (Tap, error) { return p.Going(v, "sing") }, "it is one of more-reduction"},
 		{"glaze", func() (Tap, error) { return p.To(v, "glaze") }, `this visit has no stage "glaze"`},
 		{"preparation", func() (Tap, error) { return p.To(v, "preparation") }, "runs already"},

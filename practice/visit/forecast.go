@@ -11,10 +11,12 @@ import (
 
 // How much is played.
 const (
-	Draws       = 4000 // of what is left: 90 % is then met within half a per cent (binomial standard error)
-	effectDraws = 1000 // of what going back changes
-	drawsSeed   = 20261127
-	drawsChunk  = 250
+	Draws       = 4000     // of what is left: 90 % is then met within half a per cent (binomial standard error)
+	effectDraws = 6000     // of what going back changes, shared by all kinds and visits
+	effectMost  = 1000     // of one kind in one visit
+	effectLeast = 200      // of one kind in one visit: 90 % is then met within 2 % (binomial standard error)
+	drawsSeed   = 20261127 // any number: the same one always, so that the same taps give the same answer
+	drawsChunk  = 250      // draws that one worker plays at a time
 )
 
 // Spread is what a duration or a time may become, minutes from now.
@@ -76,10 +78,6 @@ type Passage struct {
 
 // Forecast plays what is left of the visits that are open at a time.
 func (l *Learned) Forecast(ctx context.Context, all []Visit, at time.Time) (*Forecast, error) {
-	return l.forecast(ctx, all, at, true)
-}
-
-func (l *Learned) forecast(ctx context.Context, all []Visit, at time.Time, effects bool) (*Forecast, error) {
 	f := &Forecast{At: at, Draws: Draws, Visits: []Outlook{}, Windows: []Window{}, Conflicts: []Conflict{}, Over: []Overbooked{}}
 	var planned []Visit
 	for _, v := range byPriority(all) {
@@ -97,10 +95,8 @@ func (l *Learned) forecast(ctx context.Context, all []Visit, at time.Time, effec
 	for i := range planned {
 		o := f.of(planned[i].ID)
 		p.fill(i, o)
-		if effects {
-			if o.Backs, err = l.effects(ctx, planned, i, at); err != nil {
-				return nil, err
-			}
+		if o.Backs, err = l.effects(ctx, p, i); err != nil {
+			return nil, err
 		}
 	}
 	f.Windows, f.Conflicts, f.Over = p.windows(), p.conflicts(), s.over()
@@ -157,6 +153,7 @@ type played struct {
 	n          int
 	begin, end [][][]float64 // of each job and task, by draw
 	finish     [][]float64   // of each job, by draw
+	went       [][][]uint8   // of each job and going, by draw: times it happened
 	waits      [][]wait      // by draw
 	free       [][][]span    // of each job and task by draw: the dentist's window from the task's beginning
 }
@@ -167,7 +164,7 @@ func (s *scene) play(ctx context.Context, n int) (*played, error) {
 	for i := range s.jobs {
 		k := len(s.jobs[i].tasks)
 		p.begin, p.end, p.free = append(p.begin, table[float64](k, n)), append(p.end, table[float64](k, n)), append(p.free, table[span](k, n))
-		p.finish = append(p.finish, make([]float64, n))
+		p.finish, p.went = append(p.finish, make([]float64, n)), append(p.went, table[uint8](len(s.jobs[i].goings), n))
 	}
 	err := par.Do(ctx, n, drawsChunk, func(lo, hi int) {
 		e := newEngine(&s.model, drawsSeed)
@@ -192,6 +189,9 @@ func (p *played) note(e *engine, d int) {
 	p.waits[d] = slices.Clone(e.waits)
 	for i := range e.jobs {
 		p.finish[i][d] = e.jobs[i].finish
+		for g, k := range e.jobs[i].went {
+			p.went[i][g][d] = uint8(k)
+		}
 		for t, k := range e.jobs[i].tasks {
 			p.begin[i][t][d], p.end[i][t][d] = k.begin, k.end
 		}

@@ -2,6 +2,7 @@ package visit
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"reflect"
@@ -296,15 +297,21 @@ func TestSameWithAnyWorkers(t *testing.T) {
 	}
 }
 
+// BenchmarkForecast is what is asked for at every tap, by how many visits are
+// open at their beginning.
 func BenchmarkForecast(b *testing.B) {
 	p := Default()
-	all := []Visit{
-		{ID: 1, Chair: 1, Material: "zirconia-3y", Taps: taps(p, -6, "anaesthesia", -2, "removal")},
-		{ID: 2, Chair: 2, Material: "zirconia-3y", Taps: taps(p, -5, "anaesthesia")},
-	}
-	for b.Loop() {
-		if _, err := p.Learn(nil).Forecast(context.Background(), all, noon); err != nil {
-			b.Fatal(err)
+	for _, n := range []int{2, 4, 6} {
+		var all []Visit
+		for i := range n {
+			all = append(all, Visit{ID: int64(i + 1), Chair: i + 1, Material: "zirconia-3y", Taps: taps(p, float64(i-8), "anaesthesia")})
 		}
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			for b.Loop() {
+				if _, err := p.Learn(nil).Forecast(context.Background(), all, noon); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }

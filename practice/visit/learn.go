@@ -8,8 +8,8 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// fewRuns is below what the practice's own runs say more than the default by
-// far: until then both are named.
+// fewRuns is how many runs of a practice's own it takes until only they are
+// named: the default then weighs less than a tenth.
 const fewRuns = 10
 
 // Source says what a learned figure rests on.

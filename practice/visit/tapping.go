@@ -16,16 +16,16 @@ func refuse(format string, a ...any) error { return &Refused{fmt.Sprintf(format,
 
 // Bounds of what is kept.
 const (
-	mostText  = 40  // bytes of a code or a material's name
-	MostOpen  = 12  // visits open at one time: each takes time to play through
-	mostTaps  = 200 // of one visit
-	oldestTap = 2000
+	mostText  = 40   // bytes of a code or a material's name
+	MostOpen  = 12   // visits open at one time: each takes time to play through
+	mostTaps  = 200  // of one visit
+	oldestTap = 2000 // year: a time before it is a clock that was not set
 )
 
 // Check refuses a visit that cannot be started beside those that are open.
 func (p *Plan) Check(v *Visit, all []Visit) error {
 	if n := p.Count(Chair); v.Chair < 1 || v.Chair > n {
-		return refuse("there is no chair %d: the plan has %d; give one of these, or more chairs in the practice's own plan", v.Chair, n)
+		return refuse("there is no chair %d: the plan has %d", v.Chair, n)
 	}
 	if v.Case < 0 || len(v.Dentist) > mostText || len(v.Material) > mostText {
 		return refuse("the case is a number of the bench, dentist and material are codes of up to %d letters", mostText)
@@ -82,7 +82,8 @@ func (p *Plan) Going(v *Visit, back string) (Tap, error) {
 	}
 	f := p.Following(v)
 	if !slices.ContainsFunc(f.Runs, func(r Run) bool { return r.Stage == b.To && !r.To.IsZero() }) {
-		return Tap{}, refuse("nothing to go back to: %s has not been done in this visit", b.To)
+		s, _ := p.Stage(b.To)
+		return Tap{}, refuse("nothing to go back to: %s has not been done in this visit", s.Title)
 	}
 	return Tap{Visit: v.ID, Kind: KindBack, Stage: b.To, Back: b.Name}, nil
 }

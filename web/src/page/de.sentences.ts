@@ -269,6 +269,13 @@ export const sentences: Sentences = {
     "no take is confirmed as the prepared arch: add its scan and confirm its role": "keine Aufnahme ist als präparierter Bogen bestätigt: seinen Scan hinzufügen und bestätigen, was er zeigt",
     "the request was given up": "die Anfrage wurde aufgegeben",
 
+    // Visits.
+    "the visit was broken off": "der Termin wurde abgebrochen",
+    "it lasted less than six seconds: it was tapped through": "es dauerte weniger als sechs Sekunden: es wurde durchgedrückt",
+    "the plan has no such stage": "der Plan hat keinen solchen Schritt",
+    "something else was tapped in between": "inzwischen wurde etwas anderes gedrückt",
+    "the visit waits already": "der Termin wartet schon",
+
     // Where limits are from.
     read: "gelesen",
     memory: "aus dem Gedächtnis",
@@ -321,6 +328,20 @@ export const sentences: Sentences = {
     ["read code at character {n1}: {x}", "Code an Zeichen {n1}: {x}"],
     ["({v1}){v2}: the check digit is wrong; scan the code again", "({v1}){v2}: die Prüfziffer stimmt nicht; den Code neu scannen"],
     ["the program says {x} already", "das Programm sagt schon: {x}"],
+    // Visits.
+    ["it lasted {v1}, longer than the {v2} that the plan gives as its longest: it was left running", "es dauerte {v1}, länger als die {v2}, die der Plan höchstens vorsieht: es lief weiter"],
+    ["{v1} has run for {v2}, longer than the {v3} that the plan gives as its longest: was the next tap forgotten? Tap it, or end the visit", "„{v1}“ läuft seit {v2}, länger als die {v3}, die der Plan höchstens vorsieht: wurde das Weiterdrücken vergessen? Drücken oder den Termin beenden"],
+    ["it has waited for {v1}: was it over? End it or break it off", "er wartet seit {v1}: war er zu Ende? Beenden oder abbrechen"],
+    ["the plan has no stage {v1}: tap the next one", "der Plan hat keinen Schritt {v1}: den nächsten drücken"],
+    ["tap visit {n1}: {x}", "Termin {n1}: {x}"],
+    ["take a tap of visit {n1} back: {x}", "eine Eingabe von Termin {n1} zurücknehmen: {x}"],
+    ["take the end of visit {n1} back: {x}", "das Ende von Termin {n1} zurücknehmen: {x}"],
+    ["there is no chair {n1}: the plan has {n2}", "es gibt keinen Stuhl {n1}: der Plan hat {n2}"],
+    ["chair {n1} has visit {n2}, which is not over: end it or break it off first", "auf Stuhl {n1} ist Termin {n2}, der nicht zu Ende ist: ihn zuerst beenden oder abbrechen"],
+    ["{n1} visits are open: end or break off those that are over", "{n1} Termine sind offen: beenden oder abbrechen, was zu Ende ist"],
+    ["visit {n1} is over: start another one, or take its last tap back", "Termin {n1} ist zu Ende: einen neuen beginnen oder seine letzte Eingabe zurücknehmen"],
+    ["nothing to go back to: {v1} has not been done in this visit", "nichts, wohin zurückzugehen wäre: {v1} ist in diesem Termin noch nicht geschehen"],
+    ["book from {v1}: that is over; give a time from now on", "ab {v1} bestellen: das ist vorbei; eine Zeit ab jetzt angeben"],
     // Next steps and what stands over all.
     ["nothing fails. Not measured: {x}.", "Nichts verfehlt seinen Grenzwert. Nicht gemessen: {x}."],
     ["{x} could not be measured ({y}): {z}.", "{x} nicht messbar ({y}): {z}."],

@@ -17,6 +17,9 @@ describe("sentences of the program in German", () => {
     ["Occlusal clearance over the functional cusps is 1.10 mm (worst: palatal), 0.40 short of 1.50: reduce there, then scan again.", "Okklusaler Platz über den tragenden Höckern beträgt 1,10 mm (am schlechtesten palatinal), 0,40 unter 1,50: dort abtragen, dann neu scannen."],
     ["Depth of the finish line in the sulcus could not be measured (the gingival crest is not traced yet): probe it in the mouth.", "Tiefe der Präparationsgrenze im Sulkus nicht messbar (der Gingivasaum wird noch nicht nachgezeichnet): im Mund sondieren."],
     ["2 separate contacts within 0.05 mm: L 0.41 mm2, D 0.16 mm2", "2 einzelne Kontakte bis 0,05 mm Abstand: L 0,41 mm², D 0,16 mm²"],
+    ["tap visit 3: something else was tapped in between", "Termin 3: inzwischen wurde etwas anderes gedrückt"],
+    ["it lasted 14 h 55 min, longer than the 2 h 0 min that the plan gives as its longest: it was left running", "es dauerte 14 h 55 min, länger als die 2 h 0 min, die der Plan höchstens vorsieht: es lief weiter"],
+    ["chair 1 has visit 7, which is not over: end it or break it off first", "auf Stuhl 1 ist Termin 7, der nicht zu Ende ist: ihn zuerst beenden oder abbrechen"],
     ["measuring: fit", "gemessen wird: Passung"],
   ])("says %s", (from, to) => expect(speaker.say(from)).toEqual({ text: to, lang: "de" }));
 
@@ -40,6 +43,13 @@ describe("sentences of the program in German", () => {
           }
       }
     expect(missing).toEqual([]);
+  });
+
+  it("has what is refused and left out of visits", () => {
+    const forms = ["follow.go", "build.go", "tapping.go"].flatMap((f) => [...text(`practice/visit/${f}`).matchAll(/(?:return|Sprintf\() ?"((?:[^"\\]|\\.){16,})"/g)].map((m) => m[1]));
+    expect(forms.length).toBeGreaterThan(4);
+    const example = (f: string) => f.replace("%s has run", "Milling has run").replace(/%d/g, "3").replace(/%s/g, "2 h 0 min");
+    expect(forms.map(example).filter((s) => speaker.say(s).lang !== "de")).toEqual([]);
   });
 
   it("has every step of measuring", () => {
