@@ -22,7 +22,7 @@ type ContactReport struct {
 	Unknown   int               `json:"unknown" doc:"That were felt, but whose tightness is not known."`
 	Materials []string          `json:"materials" nullable:"false"`
 	Where     settings.Where    `json:"where"`
-	Losses    settings.Losses   `json:"losses" doc:"Of a contact felt open, light, right and heavy."`
+	Losses    settings.Losses   `json:"losses" nullable:"false" doc:"Of a contact felt open, light, right and heavy."`
 	Advice    *settings.Advice  `json:"advice,omitempty" doc:"Missing while there is no contact."`
 	Effects   []settings.Effect `json:"effects" nullable:"false" doc:"What makes contacts tighter at the same design."`
 	Drift     *settings.Drift   `json:"drift,omitempty"`

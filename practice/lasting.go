@@ -41,18 +41,25 @@ func (g Group) of(c *Crown) string {
 
 // Lasting is how long the crowns of one group last.
 type Lasting struct {
-	Name   string             `json:"name" doc:"Of the group; empty for those of which it is not known, or for all."`
-	Crowns int                `json:"crowns"`
-	Ended  int                `json:"ended" doc:"Of them, that came out of use."`
-	InUse  []survival.Step    `json:"in_use" nullable:"false" doc:"Share in use."`
-	Lost   [][]survival.Step  `json:"lost" nullable:"false" doc:"Share lost, by cause."`
-	Years  []survival.Step    `json:"years" nullable:"false" doc:"Share in use after 0, 1, 2 ... years, as long as any crown was observed."`
-	Seen   []survival.Subject `json:"-"` // the observations themselves
+	Name    string             `json:"name" doc:"Of the group; empty for those of which it is not known, or for all."`
+	Crowns  int                `json:"crowns"`
+	Ended   int                `json:"ended" doc:"Of them, that came out of use."`
+	InUse   []survival.Step    `json:"in_use" nullable:"false" doc:"Share in use."`
+	Lost    []LostBy           `json:"lost" nullable:"false" doc:"Share lost, by kind of reason."`
+	Years   []survival.Step    `json:"years" nullable:"false" doc:"Share in use after 0, 1, 2 ... years, as long as any crown was observed."`
+	Longest float64            `json:"longest" doc:"Time for which any crown was observed, years."`
+	Seen    []survival.Subject `json:"-"` // the observations themselves
+}
+
+// LostBy is the share lost for one kind of reason.
+type LostBy struct {
+	Cause string          `json:"cause" enum:"technical,biological,other"`
+	Steps []survival.Step `json:"steps" nullable:"false"`
 }
 
 // Last works out how long crowns last, those that were delivered.
 func Last(crowns []Crown, name string) (*Lasting, error) {
-	l := &Lasting{Name: name, Lost: [][]survival.Step{}, Years: []survival.Step{}}
+	l := &Lasting{Name: name, Lost: []LostBy{}, Years: []survival.Step{}}
 	for i := range crowns {
 		c := &crowns[i]
 		if !c.Delivered() {
@@ -65,6 +72,7 @@ func Last(crowns []Crown, name string) (*Lasting, error) {
 		if end != "" {
 			l.Ended++
 		}
+		l.Longest = max(l.Longest, years)
 		l.Seen = append(l.Seen, survival.Subject{Time: years, Cause: causeOf[end]})
 	}
 	l.Crowns = len(l.Seen)
@@ -72,12 +80,12 @@ func Last(crowns []Crown, name string) (*Lasting, error) {
 	if l.InUse, err = survival.KaplanMeier(l.Seen); err != nil {
 		return nil, err
 	}
-	for cause := range Causes {
-		s, err := survival.AalenJohansen(l.Seen, cause+1)
+	for k, cause := range Causes {
+		s, err := survival.AalenJohansen(l.Seen, k+1)
 		if err != nil {
 			return nil, err
 		}
-		l.Lost = append(l.Lost, s)
+		l.Lost = append(l.Lost, LostBy{cause, s})
 	}
 	for y := 0; ; y++ {
 		p, known := survival.At(l.InUse, l.Seen, float64(y), 1)
@@ -90,7 +98,6 @@ func Last(crowns []Crown, name string) (*Lasting, error) {
 
 // Survival is how long the crowns of a practice last.
 type Survival struct {
-	Causes     []string             `json:"causes" nullable:"false" doc:"Kinds of reasons, in the order of Lost."`
 	All        *Lasting             `json:"all"`
 	By         Group                `json:"by" enum:"material,luting,said"`
 	Groups     []*Lasting           `json:"groups" nullable:"false"`
@@ -100,7 +107,7 @@ type Survival struct {
 
 // Survive works out how long crowns last, all and by a group.
 func Survive(crowns []Crown, g Group) (*Survival, error) {
-	s := &Survival{Causes: Causes, By: g, Published: PublishedFigures}
+	s := &Survival{By: g, Published: PublishedFigures}
 	var err error
 	if s.All, err = Last(crowns, ""); err != nil {
 		return nil, err

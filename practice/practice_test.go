@@ -156,7 +156,7 @@ func TestLast(t *testing.T) {
 	if err != nil || l.Crowns != 2 || l.Ended != 1 || len(l.InUse) != 1 || len(l.Years) != 3 || l.Years[1].Share != 1 || l.Years[0].Risk != 2 {
 		t.Fatalf("lasting %+v, %v", l, err)
 	}
-	if len(l.Lost[0]) != 1 || len(l.Lost[1]) != 0 {
+	if len(l.Lost[0].Steps) != 1 || len(l.Lost[1].Steps) != 0 {
 		t.Errorf("lost by technical %v, biological %v", l.Lost[0], l.Lost[1])
 	}
 	for _, g := range Groups {

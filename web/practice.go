@@ -50,7 +50,7 @@ type contactsOutput struct{ Body *practice.ContactReport }
 
 type lossesBody struct {
 	Body struct {
-		Losses settings.Losses `json:"losses" doc:"Of a contact felt open, light, right and heavy, in any one unit."`
+		Losses settings.Losses `json:"losses" nullable:"false" doc:"Of a contact felt open, light, right and heavy, in any one unit."`
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"crownassay/internal/phantom"
+	"crownassay/internal/twoyears"
 	"crownassay/record"
 )
 
@@ -30,6 +31,9 @@ func (c *demoCommand) Run(p *program) error {
 		return err
 	}
 	var unable []error
+	if err := p.inventHistory(b); err != nil {
+		return errors.Join(err, b.close())
+	}
 	for _, spec := range phantom.Demo() {
 		dir := filepath.Join(c.Dir, spec.Name)
 		if err := p.demonstrate(spec, dir, b); err != nil {
@@ -73,4 +77,16 @@ func (p *program) demonstrate(spec phantom.Spec, dir string, b *bench) error {
 	}
 	_, err = fmt.Fprintf(p.stdout, "\nThe case, its surfaces, %s and %s are in %s.\n\n", record.JSONFile, record.LedgerFile, dir)
 	return err
+}
+
+// inventHistory puts an invented history of two years on the bench.
+func (p *program) inventHistory(b *bench) error {
+	did, err := importRows(p, b, twoyears.Crowns(&twoyears.Usual, 1), "DEMO")
+	if err != nil {
+		return fmt.Errorf("invent the history of a practice: %w", err)
+	}
+	if did.Cases > 0 {
+		fmt.Fprintf(p.stdout, "An invented practice with %s of two years is on the bench: see Outcomes, Contacts and Survival.\n\n", count(did.Cases, "crown", "crowns"))
+	}
+	return nil
 }

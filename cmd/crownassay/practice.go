@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -47,7 +48,9 @@ func (f *practiceFlags) show(p *program, doc any, words func(say func(format str
 	}
 	var b strings.Builder
 	words(func(format string, args ...any) {
-		for _, l := range text.Wrap("", fmt.Sprintf(format, args...), 96) {
+		s := fmt.Sprintf(format, args...)
+		rest := strings.TrimLeft(s, " ")
+		for _, l := range text.Wrap(s[:len(s)-len(rest)], rest, 96) {
 			b.WriteString(strings.TrimRight(l, " ") + "\n")
 		}
 	})
@@ -128,14 +131,25 @@ func (c *practiceContacts) Run(p *program) error {
 	return c.show(p, r, func(say func(string, ...any)) {
 		say("%s whose %s is known, %d whose is not.", count(r.Contacts, "contact", "contacts"), map[practice.Scale]string{practice.Designed: "design", practice.Set: "setting"}[r.Scale], r.Unknown)
 		say("%s", r.Sentence())
+		left := 0
 		for _, e := range r.Effects {
-			say("%s %s: felt %+.0f um tighter at the same design (95 %% interval %+.0f to %+.0f, %s)", e.What, e.Name, 1000*e.MM, 1000*e.Low, 1000*e.High, count(e.Contacts, "contact", "contacts"))
+			if (e.What == "tool" || e.What == "block") && e.Low <= 0 && e.High >= 0 {
+				left++
+				continue
+			}
+			say("%s %s: felt %+.0f um tighter at the same design (95 %% interval %+.0f to %+.0f, %s)", e.What, e.Name, whole(e.MM), whole(e.Low), whole(e.High), count(e.Contacts, "contact", "contacts"))
+		}
+		if left > 0 {
+			say("Of %d other tools and block lots nothing of the kind can be told.", left)
 		}
 		if s := r.DriftSentence(); s != "" {
 			say("%s", s)
 		}
 	})
 }
+
+// whole is a length in whole micrometres, without a sign before 0.
+func whole(mm float64) float64 { return math.Round(1000*mm) + 0 }
 
 type practiceSurvival struct {
 	practiceFlags
@@ -177,10 +191,9 @@ func lastingText(say func(string, ...any), name string, l *practice.Lasting) {
 			say("  after %.0f years %.1f %% in use (95 %% interval %.1f to %.1f), %d still under observation", y.Time, 100*y.Share, 100*y.Low, 100*y.High, y.Risk)
 		}
 	}
-	for i, steps := range l.Lost {
-		if n := len(steps); n > 0 {
-			last := steps[n-1]
-			say("  lost for %s reasons: %s", practice.Causes[i], lossText(last))
+	for _, k := range l.Lost {
+		if n := len(k.Steps); n > 0 {
+			say("  lost for %s reasons: %s", k.Cause, lossText(k.Steps[n-1]))
 		}
 	}
 }

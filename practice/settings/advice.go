@@ -43,7 +43,7 @@ const (
 type Advice struct {
 	Contacts int         `json:"contacts"`
 	Wanted   int         `json:"wanted" doc:"Contacts there should be at least"`
-	Counts   [levels]int `json:"counts"`
+	Counts   [levels]int `json:"counts" nullable:"false"`
 	Not      []Reason    `json:"not" doc:"Why it should not be followed yet; none when it can" nullable:"false"`
 	Best     float64     `json:"best" doc:"Tightness, mm"`
 	Low      float64     `json:"low" doc:"Of the 95 % interval of Best"`
@@ -55,7 +55,7 @@ type Advice struct {
 // Expected is what is expected at a tightness.
 type Expected struct {
 	Tightness float64         `json:"tightness"`
-	Share     [levels]float64 `json:"share" doc:"Of contacts felt so"`
+	Share     [levels]float64 `json:"share" doc:"Of contacts felt so" nullable:"false"`
 	Loss      float64         `json:"loss"`
 	Low       float64         `json:"low" doc:"Of the 95 % interval of Loss"`
 	High      float64         `json:"high" doc:"Of the 95 % interval of Loss"`

@@ -3,6 +3,7 @@ package settings
 import (
 	"context"
 	"errors"
+	"math"
 	"slices"
 )
 
@@ -17,8 +18,12 @@ const (
 	sideSD  = 1.0 // mesial against distal
 	jawSD   = 1.0 // lower against upper
 	matSD   = 1.0 // one material against their mean
-	lotSD   = 0.7 // one tool or block lot against their mean
 )
+
+// lotSDs are how much tools, and block lots, may differ from their mean,
+// logits. Of these the contacts choose, for tools and blocks each (empirical
+// Bayes, by the marginal likelihood after Laplace).
+var lotSDs = []float64{0.1, 0.3, 0.6, 1, 1.7, 3}
 
 // Model is the posterior of how contacts are felt.
 type Model struct {
@@ -60,16 +65,47 @@ func Fit(ctx context.Context, contacts []Contact, lots bool, seed uint64) (*Mode
 	}
 	m.add("material", matSD, func(c Contact) string { return c.Material })
 	if lots {
-		m.add("tool", lotSD, func(c Contact) string { return c.Tool })
-		m.add("block", lotSD, func(c Contact) string { return c.Block })
+		m.add("tool", lotSDs[0], func(c Contact) string { return c.Tool })
+		m.add("block", lotSDs[0], func(c Contact) string { return c.Block })
 	}
-	f := m.density()
-	t, err := maximize(f, f.start())
+	t, err := m.choose(ctx)
 	if err != nil {
 		return nil, err
 	}
-	m.draws, err = sample(ctx, f, t, seed)
+	m.draws, err = sample(ctx, m.density(), t, seed)
 	return m, err
+}
+
+// choose sets how much tools and block lots differ, and returns the top of the
+// posterior with that.
+func (m *Model) choose(ctx context.Context) (*top, error) {
+	f := m.density()
+	best, err := maximize(f, f.start())
+	if err != nil {
+		return nil, err
+	}
+	for i := range m.kinds {
+		k := &m.kinds[i]
+		if k.what == "material" {
+			continue
+		}
+		most, sd := best.evidence()-float64(len(k.names))*math.Log(k.sd), k.sd
+		for _, s := range lotSDs[1:] {
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
+			k.sd = s
+			t, err := maximize(m.density(), best.P)
+			if err != nil {
+				return nil, err
+			}
+			if e := t.evidence() - float64(len(k.names))*math.Log(s); e > most {
+				most, sd, best = e, s, t
+			}
+		}
+		k.sd = sd
+	}
+	return best, nil
 }
 
 // add adds a kind of effect where there are two names or more: of one alone

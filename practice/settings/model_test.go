@@ -70,7 +70,7 @@ func (w truth) best(loss Losses) float64 {
 // holds the true one about as often as it says, and is of use.
 func TestBestIsFound(t *testing.T) {
 	want := usual.best(DefaultLosses)
-	held, all, width := 0, 40, 0.0
+	held, all, width := 0, 24, 0.0
 	for n := range all {
 		rng := rand.New(rand.NewPCG(uint64(n), 8))
 		m, err := Fit(context.Background(), usual.invent(rng, 250, 0.02, 0.02), true, 1)

@@ -26,6 +26,14 @@ const (
 	unbounded  = 1e3   // a standard error beyond that, in logits, is of no maximum
 )
 
+// evidence is the logarithm of what the density integrates to, but for a
+// constant that its width alone makes, after Laplace.
+func (t *top) evidence() float64 {
+	var c mat.Cholesky
+	c.Factorize(&t.Cov)
+	return t.Log + c.LogDet()/2
+}
+
 var errNoTop = errors.New("find the maximum: there is none; the levels are told apart without a fault, or a figure never varies")
 
 // maximize finds the maximum by Newton's method, halving steps that go down.

@@ -2,13 +2,14 @@
 // a person has overridden, and whether all is as it was kept.
 import { api, got, Refused, type Schemas } from "./api";
 import { el } from "./dom";
-import { when } from "./format";
+import { day, when } from "./format";
 import { counts, type HoldPoint, type Reading, type Verdict } from "./record";
 import { decided, readingName, say, said, t, word } from "./text";
 
 export type Thing = "block" | "tool" | "cement";
 const things: readonly Thing[] = ["block", "tool", "cement"];
 const own = ["conforms", "fails"] as const;
+type Texts = Parameters<typeof t>[0];
 
 /** Entry is an entry of the record; its parts are those that the record's own form has. */
 export interface Entry extends Omit<Schemas["EntryOutput"], "entry"> {
@@ -18,6 +19,8 @@ export interface Entry extends Omit<Schemas["EntryOutput"], "entry"> {
     lot?: { thing: Thing; lot: string; product: string; expires: string };
     override?: { reading: string; run: number; from: Verdict; to: Verdict; reason: string };
     correction?: { entry: number; reason: string };
+    try_in?: { date: string; contacts: { side: "mesial" | "distal"; felt: "open" | "light" | "right" | "heavy"; removed: number | null }[]; occlusion: string; ground: number | null; seating: string; margin: string; remade: boolean; why: string };
+    recall?: { date: string; bleeding: boolean | null; probing: number | null; retention: string; fracture: string; caries: string; margin: string; contacts: { side: "mesial" | "distal"; felt: "open" | "light" | "right" | "heavy" }[]; end: string; remark: string };
   };
 }
 
@@ -205,7 +208,7 @@ export class Book {
           el("span", { class: "quiet" }, by(e)),
           el("span", { class: "entry-what", dir: "auto" }, this.what(e), e.corrected_by ? el("em", {}, ` ${t("correctedBy", { n: e.corrected_by })}`) : ""),
           el("code", { class: "quiet", title: e.hash, dir: "ltr" }, e.hash.slice(0, 12)),
-          ["confirmation", "lot", "override"].includes(e.kind) && !e.corrected_by ? el("button", { type: "button", class: "small correct", "aria-label": t("correctEntry", { n: e.number }), onclick: (ev: Event) => this.correcting(e, ev.currentTarget as HTMLElement) }, t("correct")) : el("span"),
+          !["run", "correction"].includes(e.kind) && !e.corrected_by ? el("button", { type: "button", class: "small correct", "aria-label": t("correctEntry", { n: e.number }), onclick: (ev: Event) => this.correcting(e, ev.currentTarget as HTMLElement) }, t("correct")) : el("span"),
         ),
       ),
     );
@@ -222,6 +225,7 @@ export class Book {
     }
     if (lot) return `${thingName(lot.thing)}: ${lotText(e)}`;
     if (o) return `${readingName(o.reading, this.nameOf(o.reading))}: ${t("judgedFrom", { from: word("verdicts", o.from), to: word("verdicts", o.to) })}. ${o.reason}`;
+    if (e.entry.try_in || e.entry.recall) return foundText(e);
     return correction ? t("didCorrect", { n: correction.entry, reason: correction.reason }) : "";
   }
 
@@ -308,6 +312,27 @@ export class Book {
   end(): void {
     this.ended = true;
   }
+}
+
+/** foundText is what was found at try-in or a recall, in words. */
+function foundText(e: Entry): string {
+  const { try_in: x, recall: r } = e.entry;
+  const found = (x ?? r)!;
+  const named = (name: Texts, prefix: string, v: string) => (v ? `${t(name)}: ${t(`${prefix}_${v.replace("-", "")}` as Texts)}` : "");
+  const contacts = found.contacts.map((c) => `${t(c.side === "mesial" ? "outcomesMesial" : "outcomesDistal")}: ${t(`contacts_${c.felt}`)}`);
+  const rest = x
+    ? [named("outcomesOcclusion", "outcomesOcclusion", x.occlusion), named("outcomesSeating", "outcomesSeating", x.seating), named("outcomesMargin", "outcomesMargin", x.margin), x.remade ? t("outcomesRemade") : "", x.why]
+    : [
+        r!.bleeding === null ? "" : named("outcomesBleeding", "outcomesRemade", r!.bleeding ? "yes" : "no"),
+        r!.probing === null ? "" : `${t("outcomesProbing")}: ${r!.probing}`,
+        named("outcomesRetention", "outcomesRetention", r!.retention),
+        named("outcomesFracture", "outcomesFracture", r!.fracture),
+        named("outcomesCaries", "outcomesCaries", r!.caries),
+        named("outcomesMargin", "outcomesMargin", r!.margin),
+        r!.end ? `${t("outcomesEnded")}: ${t(`outcomesEnd_${r!.end.replace("-", "")}` as Texts)}` : "",
+        r!.remark,
+      ];
+  return `${t(x ? "outcomesTryIn" : "outcomesRecall")} ${day(found.date)}. ${[...contacts, ...rest].filter(Boolean).join(", ")}`;
 }
 
 /** judged says what a person judged instead, who and when. */

@@ -6,6 +6,7 @@ import { type Mesh, readMap, readMesh } from "./binary";
 import { Cut, inPlane } from "./cut";
 import { el } from "./dom";
 import { digitsOf, number, unit } from "./format";
+import { Found } from "./found";
 import { azimuthAt, type Frame, frameOf, fromScene, round, sectorAt, toScene } from "./frame";
 import { Key } from "./key";
 import { type Changed, Ledger, valueText } from "./ledger";
@@ -51,6 +52,7 @@ export class CasePage {
   private work: Work;
   private away: Away;
   private book: Book;
+  private found: Found;
   private standing: Standing = { confirmed: new Map(), lots: new Map(), overrides: new Map() };
   private changed = new Map<string, Changed>();
   private opened = performance.now();
@@ -77,6 +79,7 @@ export class CasePage {
   ) {
     this.away = new Away(kase.id, tell, () => this.bench.now().paper ?? "a4", () => this.mapped());
     this.book = new Book(kase.id, tell, { now: () => bench.now().operator, keep: (who) => bench.change({ ...bench.now(), operator: who }) }, (s) => this.stands(s));
+    this.found = new Found(kase.id, tell, () => bench.now().operator, () => void this.book.load().catch((e: Error) => tell(e.message)));
     this.work = new Work(kase, tell, () => void this.measured(), () => void this.firstReadings());
     see(kase.iso);
     this.azimuth.follow(() => void this.cutAnew());
@@ -101,7 +104,7 @@ export class CasePage {
       el("section", { class: "panel slice-panel", "aria-label": t("slice") }, el("div", { class: "bar-head" }, this.sliceTitle), this.cut.root, el("div", { class: "turn" }, step(-1, t("earlier"), "−"), this.turner, step(1, t("later"), "+"), el("button", { type: "button", class: "small lean-on", "aria-expanded": "false", onclick: () => this.leanOn(this.leaner.hidden) }, t("lean"))), this.leaner),
       el("section", { class: "panel strip-panel", "aria-label": t("strip") }, el("div", { class: "bar-head" }, this.stripTitle, this.stripNow), this.strip.root),
     );
-    this.root.replaceChildren(parts, el("footer", { class: "case-foot" }, this.book.line, this.away.root), this.book.root);
+    this.root.replaceChildren(parts, el("footer", { class: "case-foot" }, this.book.line, this.found.on, this.away.root), this.book.root, this.found.root);
   }
 
   /** leanOn shows what tilts and moves the section, or takes it away and cuts through the axis again. */

@@ -24,3 +24,8 @@ export function digitsOf(u: string, uncertainty: number | null): number {
 export function when(iso: string): string {
   return new Intl.DateTimeFormat(locale(), { dateStyle: "medium", timeStyle: "short" }).format(new Date(iso));
 }
+
+/** day writes a date in the page's language. */
+export function day(iso: string): string {
+  return new Intl.DateTimeFormat(locale(), { dateStyle: "medium", timeZone: "UTC" }).format(new Date(iso));
+}

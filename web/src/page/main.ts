@@ -27,7 +27,7 @@ interface Part {
 }
 
 /** The pages of the practice, in the order of the line on top. */
-const ofPractice = { visits: VisitsPage, outcomes: OutcomesPage, contacts: ContactsPage, survival: SurvivalPage, audit: AuditPage };
+const ofPractice: Record<"visits" | "outcomes" | "contacts" | "survival" | "audit", new (tell: (text: string) => void) => Part> = { visits: VisitsPage, outcomes: OutcomesPage, contacts: ContactsPage, survival: SurvivalPage, audit: AuditPage };
 type PracticeName = keyof typeof ofPractice;
 
 const page = document.getElementById("page")!;
@@ -84,7 +84,7 @@ function frame(): void {
 async function made(hash: string): Promise<Part> {
   const m = /^#\/case\/(\d+)(\/takes|\/edit)?$/.exec(hash);
   const way = hash.slice(2).split("/")[0];
-  if (way in ofPractice) return new ofPractice[way as PracticeName]();
+  if (way in ofPractice) return new ofPractice[way as PracticeName](tell);
   if (hash === "#/add") return new AddPage(tell, set.material, brought.splice(0));
   if (!m) return new CaseList();
   const k = await got(api.GET("/api/cases/{id}", { params: { path: { id: Number(m[1]) } } }));

@@ -835,7 +835,7 @@ export interface components {
             best: number;
             /** Format: int64 */
             contacts: number;
-            counts: number[] | null;
+            counts: number[];
             /** @description Over what was tried */
             curve: components["schemas"]["Expected"][];
             /** @description Best is at the end of what was tried */
@@ -1150,7 +1150,7 @@ export interface components {
             /** @description What makes contacts tighter at the same design. */
             effects: components["schemas"]["Effect"][];
             /** @description Of a contact felt open, light, right and heavy. */
-            losses: number[] | null;
+            losses: number[];
             materials: string[];
             /** @enum {string} */
             scale: "designed" | "setting";
@@ -1409,7 +1409,7 @@ export interface components {
              */
             low: number;
             /** @description Of contacts felt so */
-            share: number[] | null;
+            share: number[];
             /** Format: double */
             tightness: number;
         };
@@ -1537,8 +1537,13 @@ export interface components {
             ended: number;
             /** @description Share in use. */
             in_use: components["schemas"]["Step"][];
-            /** @description Share lost, by cause. */
-            lost: (components["schemas"]["Step"][] | null)[];
+            /**
+             * Format: double
+             * @description Time for which any crown was observed, years.
+             */
+            longest: number;
+            /** @description Share lost, by kind of reason. */
+            lost: components["schemas"]["LostBy"][];
             /** @description Of the group; empty for those of which it is not known, or for all. */
             name: string;
             /** @description Share in use after 0, 1, 2 ... years, as long as any crown was observed. */
@@ -1610,7 +1615,12 @@ export interface components {
         };
         LossesBodyBody: {
             /** @description Of a contact felt open, light, right and heavy, in any one unit. */
-            losses: number[] | null;
+            losses: number[];
+        };
+        LostBy: {
+            /** @enum {string} */
+            cause: "technical" | "biological" | "other";
+            steps: components["schemas"]["Step"][];
         };
         LotInputBody: {
             /** @description The lot number, or what a scanner reads from the package: an element string of GS1, with or without brackets. */
@@ -2198,8 +2208,6 @@ export interface components {
             all: components["schemas"]["Lasting"];
             /** @enum {string} */
             by: "material" | "luting" | "said";
-            /** @description Kinds of reasons, in the order of Lost. */
-            causes: string[];
             /** @description Between the groups that are known; missing where they cannot be compared. */
             difference?: components["schemas"]["Difference"];
             groups: components["schemas"]["Lasting"][];

@@ -9,7 +9,7 @@ export function useNumbering(s: "iso3950" | "universal"): void {
 export const numbering = (): "iso3950" | "universal" => system;
 
 /** toothNumber is a case's tooth in the system in use. */
-export function toothNumber(k: Case): string {
+export function toothNumber(k: Pick<Case, "iso" | "universal">): string {
   return system === "universal" ? String(k.universal) : k.iso;
 }
 
