@@ -29,16 +29,37 @@ function row(k: Case): HTMLElement {
   );
 }
 
+const shownFirst = 30; // cases, until more are asked for
+const findFrom = 8; // cases from which on one is looked for
+
 export class CaseList {
   readonly root = el("main", { id: "content", class: "cases", tabindex: "-1" });
+  private cases: Case[] = [];
+  private most = shownFirst;
+  private list = el("ul", { class: "case-list" });
+  private more = el("button", { type: "button", class: "more-cases", onclick: () => ((this.most = Infinity), this.draw()) });
+  private find = el("input", { id: "find-case", type: "search", autocomplete: "off", placeholder: t("findHint"), oninput: () => this.draw() });
 
   async load(): Promise<void> {
-    const { cases } = await got(api.GET("/api/cases"));
+    this.cases = (await got(api.GET("/api/cases"))).cases;
+    const find = el("div", { class: "find" }, el("label", { for: "find-case" }, t("find")), this.find);
     this.root.replaceChildren(
-      el("div", { class: "cases-head" }, el("h1", {}, t("cases")), el("a", { class: "button primary", href: "#/add" }, t("add"))),
-      cases.length ? el("ul", { class: "case-list" }, ...cases.map(row)) : el("p", { class: "sentence" }, t("casesNone")),
+      el("div", { class: "cases-head" }, el("h1", {}, t("cases")), this.cases.length >= findFrom ? find : "", el("a", { class: "button primary", href: "#/add" }, t("add"))),
+      this.cases.length ? this.list : el("p", { class: "sentence" }, t("casesNone")),
+      this.more,
     );
+    this.draw();
     this.root.dataset.ready = "cases";
+  }
+
+  /** draw shows the cases that are looked for, the first of them. */
+  private draw(): void {
+    const words = this.find.value.toLowerCase().split(/\s+/).filter(Boolean);
+    const has = (k: Case) => [toothNumber(k), toothName(k.iso), k.patient, k.title, k.material].join(" ").toLowerCase();
+    const found = words.length ? this.cases.filter((k) => words.every((w) => has(k).includes(w))) : this.cases;
+    this.list.replaceChildren(...found.slice(0, this.most).map(row), ...(this.cases.length && !found.length ? [el("li", { class: "quiet" }, t("findNone"))] : []));
+    this.more.hidden = found.length <= this.most;
+    this.more.replaceChildren(t("moreCases", { n: found.length }));
   }
 
   /** onKey moves through the cases. */

@@ -74,7 +74,7 @@ export class Chart {
       padding: [size, size * 6, 0, 0], // names of lines stand on the right
       scales: { x: { time: s.time ?? false, range: [first, last > first ? last : first + 1] }, y: { auto: false, range: s.y } },
       axes: [
-        { ...axis, stroke: c.ink, label: s.xName, size: size * 2, space: size * 6, values: (_u, v) => v.map(s.xs) },
+        { ...axis, stroke: c.ink, label: s.xName || undefined, size: size * 2, space: size * 6, values: (_u, v) => v.map(s.xs) },
         { ...axis, stroke: c.quiet, label: s.yName, size: size * 4, space: size * 3, values: (_u, v) => v.map(s.ys) },
       ],
       series: [{}, ...s.lines.map((l) => series(l, c))],
@@ -113,6 +113,7 @@ function names(u: uPlot, lines: Line[], c: Look, font: string): void {
   u.ctx.save();
   u.ctx.font = font.replace(/([\d.]+)px/, (_m, px: string) => `${Number(px) * dpr}px`);
   u.ctx.textBaseline = "middle";
+  u.ctx.textAlign = "left";
   const gap = parseFloat(font.slice(4)) * 1.15 * dpr;
   let last = -Infinity;
   for (const e of ends) {

@@ -11,7 +11,7 @@ type Report = Schemas["ContactReport"];
 type Reason = NonNullable<Report["advice"]>["not"][number];
 
 const felts = ["open", "light", "right", "heavy"] as const;
-const um = (mm: number): string => number(1000 * mm, 0);
+const um = (mm: number): string => number(Math.round(1000 * mm), 0);
 
 /** tight is a tightness in words. */
 function tight(mm: number): string {
@@ -35,6 +35,7 @@ export class ContactsPage {
   private asked = { scale: "designed" as "designed" | "setting", side: "" as "" | "mesial" | "distal", jaw: "" as "" | "upper" | "lower", material: "" };
   private filters = el("form", { class: "filters" });
   private costs = el("form", { class: "costs" });
+  private allEffects = false;
   private turn = 0;
 
   constructor(private tell: (message: string) => void) {}
@@ -71,7 +72,7 @@ export class ContactsPage {
     this.drawFilters(r);
     this.drawCosts(r.losses);
     this.sentence.replaceChildren(this.says(r));
-    this.more.replaceChildren([t("contactsKnown", { n: r.contacts, unknown: r.unknown }), a?.edge && a.not.length === 0 ? t("contactsEdge") : ""].filter(Boolean).join(" "));
+    this.more.replaceChildren([r.contacts ? t("contactsKnown", { n: r.contacts }) : "", r.unknown ? t("contactsUnknown", { n: r.unknown }) : "", a?.edge && a.not.length === 0 ? t("contactsEdge") : ""].filter(Boolean).join(" "));
     for (const c of this.root.querySelectorAll<HTMLElement>(".panel")) c.hidden = !a;
     if (!a) return;
     const x = a.curve.map((p) => 1000 * p.tightness);
@@ -183,11 +184,15 @@ export class ContactsPage {
   private drawEffects(r: Report): void {
     const what: Record<string, string> = { side: t("contactsSide"), jaw: t("contactsJaw"), material: t("material"), tool: t("thingTool"), block: t("block") };
     const name = (e: Report["effects"][number]) => (e.what === "material" ? material(e.name) : e.what === "side" ? t("contactsDistalMesial") : e.what === "jaw" ? t("contactsUpperLower") : e.name);
-    const rows = r.effects.map((e) =>
-      el("tr", { class: e.low > 0 || e.high < 0 ? "sure" : "" }, el("td", {}, what[e.what]), el("td", {}, name(e)), el("td", { class: "figure" }, String(e.contacts)), el("td", { class: "figure" }, um(e.mm)), el("td", { class: "figure" }, t("contactsInterval", { low: um(e.low), high: um(e.high) }))),
+    const sure = (e: Report["effects"][number]) => e.low > 0 || e.high < 0;
+    const told = r.effects.filter((e) => this.allEffects || sure(e) || !["tool", "block"].includes(e.what));
+    const more = el("button", { type: "button", class: "small", onclick: () => ((this.allEffects = true), this.drawEffects(r)) }, t("contactsMore", { n: r.effects.length - told.length }));
+    const rows = told.map((e) =>
+      el("tr", { class: sure(e) ? "sure" : "" }, el("td", {}, what[e.what]), el("td", {}, name(e)), el("td", { class: "figure" }, String(e.contacts)), el("td", { class: "figure" }, um(e.mm)), el("td", { class: "figure" }, t("contactsInterval", { low: um(e.low), high: um(e.high) }))),
     );
     this.effects.replaceChildren(
       rows.length ? el("table", { class: "table" }, el("thead", {}, el("tr", {}, ...[t("contactsWhat"), "", t("contactsN"), t("contactsTighterBy"), t("contacts95")].map((h) => el("th", {}, h)))), el("tbody", {}, ...rows)) : el("p", { class: "quiet" }, t("contactsNoEffects")),
+      told.length < r.effects.length ? more : "",
       el("p", { class: "quiet" }, t("contactsEffectsNote")),
     );
   }

@@ -58,6 +58,7 @@ export const outcomes: Record<keyof typeof english, string> = {
   outcomesEnd_wish: "Wunsch des Patienten",
   outcomesCriteria: "Eingeteilt nach den Kriterien von Hickel et al. 2010 (Clin Oral Investig 14:349), in eigenen Worten; Blutung bei Sondierung nach Ainamo und Bay 1975 (Int Dent J 25:229).",
   outcomesAtOnce: "ohne Nacharbeit",
+  outcomesAgain: "neu gemacht",
   outcomesRecalled: "wiedergesehen, von den eingesetzten",
   outcomesLast: "Bei der letzten Nachuntersuchung",
   outcomesAt_bleeding: "Blutung bei Sondierung",

@@ -4,8 +4,10 @@ import type { survival as english } from "./en.survival";
 export const survival: Record<keyof typeof english, string> = {
   survival: "Haltbarkeit",
   survivalNone: "Noch ist keine Krone eingetragen. Einproben und Nachuntersuchungen bei den Fällen eintragen oder unter Verlauf frühere Kronen aus einer Tabelle übernehmen.",
-  survivalSays: "{share} % in Gebrauch nach {years} Jahren (95-%-Intervall {low} bis {high} %): {ended} von {n} Kronen kamen außer Gebrauch.",
-  survivalOne: "{share} % in Gebrauch nach {years} Jahren (95-%-Intervall {low} bis {high} %): eine von {n} Kronen kam außer Gebrauch.",
+  survivalSays: "{share} % in Gebrauch nach {years} (95-%-Intervall {low} bis {high} %): {ended} von {n} Kronen kamen außer Gebrauch.",
+  survivalOne: "{share} % in Gebrauch nach {years} (95-%-Intervall {low} bis {high} %): eine von {n} Kronen kam außer Gebrauch.",
+  survivalYear: "einem Jahr",
+  survivalYearsOf: "{n} Jahren",
   survivalShort: "{n} Kronen, noch keine ein Jahr lang gesehen; {ended} kamen außer Gebrauch.",
   survivalNote: "Gezählt vom Einsetzen bis zu dem Besuch, bei dem ein Verlust gefunden wurde, oder bis zum letzten, bei dem die Krone in Gebrauch war. Kronen, die niemand wiedersah, sagen nichts.",
   survivalInUse: "Anteil der Kronen in Gebrauch",

@@ -56,6 +56,7 @@ export const outcomes = {
   outcomesEnd_wish: "the patient's wish",
   outcomesCriteria: "Graded after the criteria of Hickel et al. 2010 (Clin Oral Investig 14:349), in words of our own; bleeding on probing after Ainamo and Bay 1975 (Int Dent J 25:229).",
   outcomesAtOnce: "with nothing to adjust",
+  outcomesAgain: "made again",
   outcomesRecalled: "seen again, of those delivered",
   outcomesLast: "At the last recall",
   outcomesAt_bleeding: "bleeding on probing",

@@ -2,8 +2,10 @@
 export const survival = {
   survival: "Survival",
   survivalNone: "No crown is on record yet. Enter try-ins and recalls with the cases, or take earlier crowns from a table under Outcomes.",
-  survivalSays: "{share} % in use after {years} years (95 % interval {low} to {high} %): {ended} of {n} crowns came out of use.",
-  survivalOne: "{share} % in use after {years} years (95 % interval {low} to {high} %): one of {n} crowns came out of use.",
+  survivalSays: "{share} % in use after {years} (95 % interval {low} to {high} %): {ended} of {n} crowns came out of use.",
+  survivalOne: "{share} % in use after {years} (95 % interval {low} to {high} %): one of {n} crowns came out of use.",
+  survivalYear: "a year",
+  survivalYearsOf: "{n} years",
   survivalShort: "{n} crowns, none seen for a year yet; {ended} came out of use.",
   survivalNote: "Counted from delivery to the visit at which a loss was found, or to the last one at which the crown was in use. Crowns that nobody saw again tell nothing.",
   survivalInUse: "Share of crowns in use",

@@ -36,7 +36,7 @@ export class OutcomesPage {
     return el(
       "div",
       { class: "charts" },
-      part(t("outcomesTryIn"), dl(share(t("outcomesAtOnce"), o.at_once), share(t("outcomesRemade"), o.remade), named("outcomesSeating", o.seating), [el("dt", { class: "group" }, t("outcomesOcclusion"))], named("outcomesOcclusion", o.occlusion), [el("dt", { class: "group" }, t("outcomesMargin"))], named("outcomesMargin", o.margin))),
+      part(t("outcomesTryIn"), dl(share(t("outcomesAtOnce"), o.at_once), share(t("outcomesAgain"), o.remade), named("outcomesSeating", o.seating), [el("dt", { class: "group" }, t("outcomesOcclusion"))], named("outcomesOcclusion", o.occlusion), [el("dt", { class: "group" }, t("outcomesMargin"))], named("outcomesMargin", o.margin))),
       part(t("contacts"), dl([el("dt", { class: "group" }, t("outcomesMesial"))], named("contacts", o.contacts.mesial ?? []), [el("dt", { class: "group" }, t("outcomesDistal"))], named("contacts", o.contacts.distal ?? []))),
       part(t("outcomesRecall"), dl(share(t("outcomesRecalled"), o.recalled), [el("dt", { class: "group" }, t("outcomesLast"))], named("outcomesAt", o.recall))),
       part(t("outcomesEnded"), dl(named("outcomesEnd", o.ended))),

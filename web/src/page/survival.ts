@@ -11,7 +11,7 @@ type Lasting = Schemas["Lasting"];
 type Step = Schemas["Step"];
 type By = Survival["by"];
 
-const percent = (share: number): string => number(100 * share, share > 0.995 || share < 0.1 ? 1 : 0);
+const percent = (share: number): string => number(100 * share, share < 1 && (share > 0.99 || (share > 0 && share < 0.1)) ? 1 : 0);
 const dashes = [[], [10, 5], [3, 4], [14, 4, 3, 4], [6, 3]];
 
 export class SurvivalPage {
@@ -57,7 +57,7 @@ export class SurvivalPage {
     const all = s.all;
     for (const p of this.root.querySelectorAll<HTMLElement>(".panel")) p.hidden = all.crowns === 0;
     const last = all.years.at(-1);
-    this.sentence.replaceChildren(all.crowns === 0 ? t("survivalNone") : last && last.time > 0 ? t(all.ended === 1 ? "survivalOne" : "survivalSays", { n: all.crowns, ended: all.ended, years: number(last.time, 0), share: percent(last.share), low: percent(last.low), high: percent(last.high) }) : t("survivalShort", { n: all.crowns, ended: all.ended }));
+    this.sentence.replaceChildren(all.crowns === 0 ? t("survivalNone") : last && last.time > 0 ? t(all.ended === 1 ? "survivalOne" : "survivalSays", { n: all.crowns, ended: all.ended, years: last.time === 1 ? t("survivalYear") : t("survivalYearsOf", { n: number(last.time, 0) }), share: percent(last.share), low: percent(last.low), high: percent(last.high) }) : t("survivalShort", { n: all.crowns, ended: all.ended }));
     if (all.crowns === 0) return;
     this.drawInUse(s);
     this.drawLost(all);
