@@ -8,6 +8,7 @@ import (
 	"crownassay/internal/twoyears"
 	"crownassay/practice"
 	"crownassay/practice/settings"
+	"crownassay/practice/visit"
 	"crownassay/record"
 	"crownassay/sqlite"
 )
@@ -108,6 +109,48 @@ func TestHistories(t *testing.T) {
 					t.Errorf("row %d: %v", i, e.Check())
 				}
 			}
+		}
+	}
+}
+
+// TestTimesAreLearned: from the invented visits the practice's own medians and
+// its chance of going back are found.
+func TestTimesAreLearned(t *testing.T) {
+	visits := twoyears.Visits(twoyears.Crowns(&twoyears.Usual, 1), 1)
+	now := twoyears.End.AddDate(0, 1, 0)
+	for i := range visits {
+		if err := visit.CheckImport(&visits[i], now); err != nil {
+			t.Fatalf("visit %d: %v", i, err)
+		}
+	}
+	l := visit.Default().Learn(visits)
+	found := 0
+	for _, d := range l.Durations() {
+		for _, s := range twoyears.Spells {
+			if d.Stage != s.Stage || d.Material != "" && d.Material != s.Only || d.Again || d.Own == 0 {
+				continue
+			}
+			found++
+			want := s.Median
+			if s.Stage == "retraction" || s.Stage == "impression" { // done again they take six minutes
+				want = (s.Median + 6*twoyears.Again) / (1 + twoyears.Again)
+			}
+			if se := s.Sigma / math.Sqrt(float64(d.Own)); math.Abs(math.Log(d.Median/want)) > 3.5*se+0.02 {
+				t.Errorf("%s of %s: median %.2f minutes learned from %d, the truth is %.2f", d.Stage, d.Material, d.Median, d.Own, want)
+			}
+		}
+	}
+	if found != len(twoyears.Spells) {
+		t.Errorf("%d of %d stages learned", found, len(twoyears.Spells))
+	}
+	for _, c := range l.Chances {
+		if c.Back == "more-reduction" && (c.Low > twoyears.Again || c.High < twoyears.Again) {
+			t.Errorf("going back: %.3f to %.3f learned, the truth is %.2f", c.Low, c.High, twoyears.Again)
+		}
+	}
+	for _, v := range twoyears.Today(now, 1) {
+		if err := visit.CheckImport(&v, now); err != nil || !v.Open() {
+			t.Errorf("a visit of today: %v, open %v", err, v.Open())
 		}
 	}
 }
