@@ -4,24 +4,18 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"testing"
 	"time"
 
+	"crownassay/internal/pgtest"
 	"crownassay/record"
 )
-
-// postgresFor names the address of an empty PostgreSQL database for tests; they
-// run on SQLite alone where it is not set.
-const postgresFor = "CROWNASSAY_TEST_POSTGRES"
 
 // each runs a test on every driver there is.
 func each(t *testing.T, do func(t *testing.T, c Config)) {
 	t.Run("sqlite", func(t *testing.T) { do(t, Config{File: filepath.Join(t.TempDir(), "jobs.db")}) })
-	if a := os.Getenv(postgresFor); a != "" {
-		t.Run("postgres", func(t *testing.T) { do(t, Config{Address: a}) })
-	}
+	t.Run("postgres", func(t *testing.T) { do(t, Config{Address: pgtest.Start(t)}) })
 }
 
 func opened(t *testing.T, c Config, w Work) *Queue {

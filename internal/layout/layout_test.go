@@ -30,8 +30,6 @@ reading, tooth, internal/yamldoc < conformity
 conformity, internal/text, internal/gs1 < record
 conformity < luting
 luting < record
-record, spc < practice
-practice < practice/settings, practice/survival
 internal/yamldoc, internal/par < practice/visit
 spc, internal/par < practice/settings
 spc < practice/survival
@@ -62,6 +60,7 @@ internal/ctxio < sqlite, backup
 record, spc, internal/par < audit
 audit < audit/results, web
 assay < parcel
+internal/ctxio, record < meshstore
 
 # on top
 assay, internal/render, pdf < report
