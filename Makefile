@@ -15,7 +15,7 @@ npm     := $(shell command -v npm)
 modules := web/src/node_modules/.package-lock.json
 page    := $(if $(npm),web/dist/index.html)
 
-.PHONY: all page browser build test check fmt vet static order generate race fuzz bench demo clean
+.PHONY: all page browser build test postgres check fmt vet static order generate race fuzz bench demo clean
 
 all: build
 
@@ -23,12 +23,16 @@ build: $(page) ## one binary, bin/crownassay
 	$(GO) build -trimpath -o bin/crownassay ./cmd/crownassay
 
 # The random cases are 200, or as many as CROWNASSAY_CASES says.
-test: $(installed) ## everything that proves the project
+test: $(installed) postgres ## everything that proves the project
 	@mkdir -p build
 	$(GO) test -timeout 30m -skip '^TestRandomCases$$' ./...
 	$(GO) test -timeout 30m -v -run '^TestRandomCases$$' ./assay > build/random-cases.txt || { tail -40 build/random-cases.txt; exit 1; }
 	@grep -E 'random cases|failure rate|seed [0-9]+,|^ok' build/random-cases.txt
 	$(if $(npm),$(MAKE) browser,@echo "tests of the page skipped: there is no npm")
+
+postgres: ## the server for the tests of jobs on several machines; skipped without it
+	@ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || command -v initdb >/dev/null || { [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && \
+	apt-get update -q >/dev/null && apt-get install -y -q postgresql >/dev/null; } || echo "tests on PostgreSQL skipped: it is not there, and it could not be installed (apt-get install postgresql, as root)"
 
 %/testdata/reference/node_modules/.package-lock.json: %/testdata/reference/package-lock.json
 	cd $*/testdata/reference && npm ci --no-audit --no-fund --ignore-scripts

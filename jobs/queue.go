@@ -98,14 +98,15 @@ func (q *Queue) Close(ctx context.Context) error {
 
 // Start adds the measuring of a case, or returns the job that has not ended.
 func (q *Queue) Start(ctx context.Context, id int64) (record.Job, error) {
-	r, err := q.client.Insert(ctx, args{id}, &river.InsertOpts{Tags: []string{tag(id)}, UniqueOpts: river.UniqueOpts{ByArgs: true,
-		ByState: []rivertype.JobState{rivertype.JobStateAvailable, rivertype.JobStatePending, rivertype.JobStateRunning,
-			rivertype.JobStateRetryable, rivertype.JobStateScheduled}}})
+	r, err := q.client.Insert(ctx, args{id}, &river.InsertOpts{Tags: []string{tag(id)}, UniqueOpts: river.UniqueOpts{ByArgs: true, ByState: unended}})
 	if err != nil {
 		return record.Job{}, fmt.Errorf("start measuring case %d: %w", id, err)
 	}
 	return q.job(r.Job), nil
 }
+
+// unended are the states of a job that has not ended.
+var unended = []rivertype.JobState{rivertype.JobStateAvailable, rivertype.JobStatePending, rivertype.JobStateRunning, rivertype.JobStateRetryable, rivertype.JobStateScheduled}
 
 // tag finds the jobs of a case.
 func tag(id int64) string { return "case-" + strconv.FormatInt(id, 10) }

@@ -34,7 +34,7 @@ func openSQLite(ctx context.Context, file string, c *river.Config) (client, func
 }
 
 // prepared brings the queue's tables up to date and makes its client.
-func prepared[TTx any](ctx context.Context, d riverdriver.Driver[TTx], c *river.Config) (client, error) {
+func prepared[TTx any](ctx context.Context, d riverdriver.Driver[TTx], c *river.Config) (*river.Client[TTx], error) {
 	m, err := rivermigrate.New(d, &rivermigrate.Config{Logger: c.Logger})
 	if err != nil {
 		return nil, err

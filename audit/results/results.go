@@ -18,7 +18,6 @@ import (
 
 	_ "github.com/jackc/pgx/v5/stdlib" // the driver pgx
 	"github.com/pressly/goose/v3"
-	"github.com/pressly/goose/v3/database"
 	"github.com/pressly/goose/v3/lock"
 	_ "modernc.org/sqlite" // the driver sqlite
 
@@ -76,11 +75,7 @@ func prepared(ctx context.Context, db *sql.DB, d goose.Dialect, opts ...goose.Pr
 		if err != nil {
 			return err
 		}
-		store, err := database.NewStore(d, versions)
-		if err != nil {
-			return err
-		}
-		p, err := goose.NewProvider("", db, sub, append(opts, goose.WithStore(store))...)
+		p, err := goose.NewProvider(d, db, sub, append(opts, goose.WithTableName(versions))...)
 		if err != nil {
 			return err
 		}

@@ -26,6 +26,7 @@ const (
 
 type auditCommand struct {
 	benchFlags
+	fleetFlags
 	Dir     string        `arg:"" help:"Folder with case folders in it, however deep, or the folder of a bench."`
 	Out     string        `required:"" placeholder:"DIR" help:"Folder for the results; what is in it already of cases that have not changed is not measured again."`
 	JSON    bool          `name:"json" help:"Print one JSON document instead of text."`
@@ -53,7 +54,11 @@ func (c *auditCommand) Run(p *program) error {
 	if err != nil {
 		return err
 	}
-	cases, err := c.measure(p, a)
+	measure := c.measure
+	if c.Jobs != "" || c.Meshes != "" {
+		measure = c.elsewhere
+	}
+	cases, err := measure(p, a)
 	if err = errors.Join(err, a.close()); err != nil {
 		return err
 	}
@@ -83,6 +88,24 @@ func (c *auditCommand) measure(p *program, a *archive) ([]audit.Case, error) {
 		if p.ctx.Err() != nil {
 			fmt.Fprintf(p.stderr, "crownassay: what was measured is kept in %s; the same command goes on from there\n", c.Out)
 		}
+		return nil, err
+	}
+	fmt.Fprintln(p.stderr, "crownassay:", tallied(tally))
+	return cases, nil
+}
+
+// elsewhere has the workers of other machines measure it.
+func (c *auditCommand) elsewhere(p *program, a *archive) ([]audit.Case, error) {
+	m, err := c.open(p.ctx, 0, nil)
+	if err != nil {
+		return nil, err
+	}
+	fmt.Fprintln(p.stderr, "crownassay: cases are measured by \"crownassay work\" with the same --jobs and --meshes, on any machine")
+	tell, end := newProgress(p.ctx, p.stderr)
+	w := &collection{meeting: m, longest: c.Longest, again: c.Again, tell: tell}
+	cases, tally, err := w.collect(p.ctx, a)
+	end()
+	if err = errors.Join(err, m.close()); err != nil {
 		return nil, err
 	}
 	fmt.Fprintln(p.stderr, "crownassay:", tallied(tally))

@@ -11,9 +11,16 @@ import (
 	"crownassay/record"
 )
 
+// asProgram, set in the environment, makes this binary the program itself, for
+// tests that need several processes.
+const asProgram = "CROWNASSAY_TEST_AS_PROGRAM"
+
 // TestMain keeps the tests from a bench in the configuration folder of whoever
 // runs them.
 func TestMain(m *testing.M) {
+	if os.Getenv(asProgram) != "" {
+		main()
+	}
 	dir, err := os.MkdirTemp("", "crownassay")
 	if err != nil {
 		panic(err)

@@ -32,6 +32,7 @@ type commands struct {
 	Report   reportCommand   `cmd:"" help:"Write the report of a case as PDF, or the sheet for the patient."`
 	Export   exportCommand   `cmd:"" help:"Write a case for other programs: JSON, CSV, FHIR, GLB or PLY."`
 	Audit    auditCommand    `cmd:"" help:"Measure a whole archive again and look over all its cases."`
+	Work     workCommand     `cmd:"" help:"Measure cases that audits of any machine have queued."`
 	Backup   backupCommand   `cmd:"" help:"Write an encrypted backup of the bench, also while it is served."`
 	Restore  restoreCommand  `cmd:"" help:"Read a backup into a new folder and check all of it."`
 	Demo     demoCommand     `cmd:"" help:"Write the invented cases, measure them and show them on the bench."`

@@ -85,7 +85,7 @@ func ownerOf(dir string) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	return []string{"runuser", "-u", owner, "--"}, os.Chown(dir, uid, -1)
+	return []string{"setpriv", "--reuid", u.Uid, "--regid", u.Gid, "--clear-groups", "--"}, os.Chown(dir, uid, -1)
 }
 
 // serve runs a server until the test has ended. A shell holds it and ends it
@@ -108,7 +108,9 @@ func serve(t testing.TB, c *exec.Cmd) {
 	}
 	t.Cleanup(func() {
 		held.Close()
+		stuck := time.AfterFunc(10*time.Second, func() { sh.Process.Kill() })
 		sh.Wait()
+		stuck.Stop()
 		log.Close()
 		if b, err := os.ReadFile(log.Name()); err == nil && t.Failed() {
 			t.Logf("the server says:\n%s", b)
