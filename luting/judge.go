@@ -259,7 +259,7 @@ func compare(c *Case, q *reading.Reading, limit *reading.Limit) (State, string) 
 	case reading.Conforms:
 		return Met, fmt.Sprintf("%s, %s is wanted.", value, wanted(side))
 	case reading.Fails:
-		return NotMet, fmt.Sprintf("%s, %s would be needed.", value, wanted(side))
+		return NotMet, value + ", " + wanted(beyond[side]) + "."
 	}
 	return Open, value + ", " + wanted("too near") + " to decide."
 }
@@ -275,6 +275,9 @@ func uncertainty(u float64, digits int) string {
 
 // units are how a sentence has them.
 var units = map[unit.Unit]string{unit.Millimetre: " mm", unit.SquareMillimetre: " mm2", unit.Degree: " degrees", unit.Percent: " %", unit.Newton: " N"}
+
+// beyond is which side a value lies on that fails.
+var beyond = map[string]string{"at least": "below", "at most": "above"}
 
 // ofDepth takes the reading where there is one, else what was entered.
 func (r *Rule) ofDepth(c *Case) (State, string) {

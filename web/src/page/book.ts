@@ -3,6 +3,7 @@
 import { api, got, Refused, type Schemas } from "./api";
 import { el } from "./dom";
 import { day, when } from "./format";
+import { familyName, standingName } from "./luting";
 import { counts, type HoldPoint, type Reading, type Verdict } from "./record";
 import { decided, readingName, say, said, t, word } from "./text";
 
@@ -21,6 +22,7 @@ export interface Entry extends Omit<Schemas["EntryOutput"], "entry"> {
     correction?: { entry: number; reason: string };
     try_in?: { date: string; contacts: { side: "mesial" | "distal"; felt: "open" | "light" | "right" | "heavy"; removed: number | null }[]; occlusion: string; ground: number | null; seating: string; margin: string; remade: boolean; why: string };
     recall?: { date: string; bleeding: boolean | null; probing: number | null; retention: string; fracture: string; caries: string; margin: string; contacts: { side: "mesial" | "distal"; felt: "open" | "light" | "right" | "heavy" }[]; end: string; remark: string };
+    luting?: { date: string; family: string; said: string; remark: string };
   };
 }
 
@@ -216,7 +218,7 @@ export class Book {
 
   /** what an entry says, in words. */
   private what(e: Entry): string {
-    const { run, confirmation: c, lot, override: o, correction } = e.entry;
+    const { run, confirmation: c, lot, override: o, correction, luting: l } = e.entry;
     if (run) return t("didMeasure", { roles: run.surfaces.map((s) => word("roles", s.role as "crown")).join(", ") });
     if (c) {
       const open = (["fails", "undecided", "unmeasured"] as const).filter((v) => c[v] > 0).map((v) => decided(v, c[v]));
@@ -226,6 +228,7 @@ export class Book {
     if (lot) return `${thingName(lot.thing)}: ${lotText(e)}`;
     if (o) return `${readingName(o.reading, this.nameOf(o.reading))}: ${t("judgedFrom", { from: word("verdicts", o.from), to: word("verdicts", o.to) })}. ${o.reason}`;
     if (e.entry.try_in || e.entry.recall) return foundText(e);
+    if (l) return [t("lutingDid", { family: familyName(l.family) }) + (l.said ? ` (${t("lutingSaid", { standing: standingName(l.said) })})` : ""), l.remark].filter(Boolean).join(". ");
     return correction ? t("didCorrect", { n: correction.entry, reason: correction.reason }) : "";
   }
 

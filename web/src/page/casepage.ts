@@ -11,6 +11,7 @@ import { azimuthAt, type Frame, frameOf, fromScene, round, sectorAt, toScene } f
 import { Key } from "./key";
 import { type Changed, Ledger, valueText } from "./ledger";
 import { LineEditor } from "./lineedit";
+import { Luting } from "./luting";
 import { Marks } from "./marks";
 import { cutQuery, mostShift, mostTilt } from "./plane";
 import { counts, type HoldPoint, holdPoints, ledger, type Reading, type Record_, redrawn, type Verdict } from "./record";
@@ -53,6 +54,7 @@ export class CasePage {
   private away: Away;
   private book: Book;
   private found: Found;
+  private luting: Luting;
   private standing: Standing = { confirmed: new Map(), lots: new Map(), overrides: new Map() };
   private changed = new Map<string, Changed>();
   private opened = performance.now();
@@ -78,8 +80,10 @@ export class CasePage {
     private bench: Bench,
   ) {
     this.away = new Away(kase.id, tell, () => this.bench.now().paper ?? "a4", () => this.mapped());
-    this.book = new Book(kase.id, tell, { now: () => bench.now().operator, keep: (who) => bench.change({ ...bench.now(), operator: who }) }, (s) => this.stands(s));
-    this.found = new Found(kase.id, tell, () => bench.now().operator, () => void this.book.load().catch((e: Error) => tell(e.message)));
+    const initials = { now: () => bench.now().operator, keep: (who: string) => bench.change({ ...bench.now(), operator: who }) };
+    this.book = new Book(kase.id, tell, initials, (s) => this.stands(s));
+    this.found = new Found(kase.id, tell, initials.now, () => void this.book.load().catch((e: Error) => tell(e.message)));
+    this.luting = new Luting(kase.id, tell, initials, () => this.book.load());
     this.work = new Work(kase, tell, () => void this.measured(), () => void this.firstReadings());
     see(kase.iso);
     this.azimuth.follow(() => void this.cutAnew());
@@ -104,7 +108,7 @@ export class CasePage {
       el("section", { class: "panel slice-panel", "aria-label": t("slice") }, el("div", { class: "bar-head" }, this.sliceTitle), this.cut.root, el("div", { class: "turn" }, step(-1, t("earlier"), "−"), this.turner, step(1, t("later"), "+"), el("button", { type: "button", class: "small lean-on", "aria-expanded": "false", onclick: () => this.leanOn(this.leaner.hidden) }, t("lean"))), this.leaner),
       el("section", { class: "panel strip-panel", "aria-label": t("strip") }, el("div", { class: "bar-head" }, this.stripTitle, this.stripNow), this.strip.root),
     );
-    this.root.replaceChildren(parts, el("footer", { class: "case-foot" }, this.book.line, this.found.on, this.away.root), this.book.root, this.found.root);
+    this.root.replaceChildren(parts, el("footer", { class: "case-foot" }, this.book.line, this.luting.line, this.found.on, this.away.root), this.luting.root, this.book.root, this.found.root);
   }
 
   /** leanOn shows what tilts and moves the section, or takes it away and cuts through the axis again. */
@@ -586,6 +590,7 @@ export class CasePage {
     this.work.end();
     this.away.end();
     this.book.end();
+    this.luting.end();
     this.view?.dispose();
     this.strip.dispose();
   }

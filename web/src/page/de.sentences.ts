@@ -1,4 +1,5 @@
 // The program's sentences in German.
+import { lutingPhrases, lutingTemplates } from "./de.lutingsaid";
 import type { Sentences } from "./say";
 
 const again = "dann neu scannen";
@@ -10,6 +11,7 @@ const redraw = "den Kronenrand dort vor dem Fräsen auf die Präparationsgrenze 
 
 export const sentences: Sentences = {
   phrases: {
+    ...lutingPhrases,
     // What a value is.
     "number of holes in the scan": "Zahl der Löcher im Scan",
     "spacing of scan points": "Abstand der Messpunkte",
@@ -451,5 +453,6 @@ export const sentences: Sentences = {
     ["{x}; {y}", "{x}; {y}"],
     ["{x}. {y}", "{x}. {y}"],
     ["{x}, {y}", "{x}, {y}"],
+    ...lutingTemplates,
   ],
 };

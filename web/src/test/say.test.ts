@@ -30,6 +30,13 @@ describe("sentences of the program in German", () => {
     expect(missing).toEqual([]);
   });
 
+  it("has everything that is said of luting", () => {
+    const named = new Speaker("de", sentences, (v, digits) => figure("de", v, digits));
+    named.learn(["Axial thickness", "Occlusal thickness", "Depth in the sulcus", "Least height of the walls", "Limiting taper for resistance", "the walls could not be followed"].map((n) => [n, `(${n})`]));
+    const missing = text("web/src/test/said-luting.txt").split("\n").filter((s) => s && named.say(s).lang !== "de");
+    expect(missing).toEqual([]);
+  });
+
   it("has every form of the notes and reasons that measuring writes", () => {
     const known = [...Object.keys(sentences.phrases), ...sentences.templates.map(([from]) => from.replace(/\{\w+\}/g, "\u0000"))].join("\n").toLowerCase();
     const missing: string[] = [];
