@@ -8,6 +8,7 @@ import (
 	"os"
 	"time"
 
+	"crownassay/internal/ctxio"
 	"crownassay/practice/visit"
 	"crownassay/record"
 	"crownassay/sqlite"
@@ -25,6 +26,7 @@ type visitCommand struct {
 	Book    visitBook    `cmd:"" help:"Say how long has to be booked for a visit."`
 	Learned visitLearned `cmd:"" help:"Show what was learned: durations, going back, what was left out."`
 	List    visitList    `cmd:"" help:"List visits with their taps."`
+	Import  visitImport  `cmd:"" help:"Read visits that were noted elsewhere, with their times."`
 	Plan    visitPlan    `cmd:"" help:"Show the plan of the visit, or keep the practice's own."`
 }
 
@@ -312,6 +314,32 @@ func (c *visitList) Run(p *program) error {
 			return p.document(visit.Documents(all))
 		}
 		return visit.WriteVisits(p.stdout, r.Plan, all, time.Local)
+	})
+}
+
+type visitImport struct {
+	benchFlags
+	File string `arg:"" help:"JSON file in the form of \"visit list --json\"; the numbers of visits and taps are not read."`
+}
+
+// Run reads visits from a file.
+func (c *visitImport) Run(p *program) error {
+	f, err := os.Open(c.File)
+	if err != nil {
+		return fmt.Errorf("read visits: %w", err)
+	}
+	defer f.Close()
+	visits, err := visit.ReadVisits(ctxio.Reader(p.ctx, f))
+	if err != nil {
+		return fmt.Errorf("read visits from %s: %w", c.File, err)
+	}
+	return c.inRoom(p, func(r *visit.Room, _ *sqlite.Store) error {
+		n, err := r.Import(p.ctx, visits)
+		fmt.Fprintf(p.stdout, "%d of %d visits were kept; the others were there already or not reached.\n", n, len(visits))
+		if err != nil {
+			return fmt.Errorf("import %s: %w", c.File, err)
+		}
+		return nil
 	})
 }
 

@@ -51,6 +51,19 @@ func TestVisit(t *testing.T) {
 	if _, out, _ := visit("list"); !strings.Contains(out, "broken off") {
 		t.Errorf("list: %s", out)
 	}
+	_, list, _ := visit("list", "--json")
+	file, other := filepath.Join(t.TempDir(), "visits.json"), t.TempDir()
+	if err := os.WriteFile(file, []byte(list), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"2 of 2 visits were kept", "0 of 2 visits were kept"} {
+		if code, out, errs := call(t, "visit", "import", file, "--store", other); code != 0 || !strings.Contains(out, want) {
+			t.Errorf("import: %d %s%s, want %s", code, out, errs, want)
+		}
+	}
+	if code, _, errs := visit("start", "--chair", "2", "--material", "zirkonia"); code != 2 || !strings.Contains(errs, `the plan has no material "zirkonia": it is one of cast-metal`) {
+		t.Errorf("unknown material: %d %s", code, errs)
+	}
 	if _, out, _ := visit("learned"); !strings.Contains(out, "Left out: visit 2, Margin marked and crown designed") {
 		t.Errorf("learned: %s", out)
 	}

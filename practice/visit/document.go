@@ -1,6 +1,7 @@
 package visit
 
 import (
+	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -54,6 +55,28 @@ func Documents(all []Visit) []VisitDocument {
 		}
 	}
 	return out
+}
+
+// ReadVisits reads visits in the form that Documents has. Taps that were taken
+// back are left out.
+func ReadVisits(r io.Reader) ([]Visit, error) {
+	d := json.NewDecoder(r)
+	d.DisallowUnknownFields()
+	var docs []VisitDocument
+	if err := d.Decode(&docs); err != nil {
+		return nil, fmt.Errorf("%w; it has to have the form of \"crownassay visit list --json\"", err)
+	}
+	var out []Visit
+	for _, v := range docs {
+		w := Visit{Chair: v.Chair, Case: v.Case, Dentist: v.Dentist, Material: v.Material}
+		for _, t := range v.Taps {
+			if t.Withdrawn == "" {
+				w.Taps = append(w.Taps, Tap{Kind: t.Kind, Stage: t.Stage, Back: t.Back, At: t.At})
+			}
+		}
+		out = append(out, w)
+	}
+	return out, nil
 }
 
 // WriteVisits writes visits, each with its stages and how long they lasted.

@@ -2,6 +2,7 @@ package visit
 
 import (
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -114,6 +115,29 @@ func (p *Plan) For(material string) []Stage {
 		out = append(out, s)
 	}
 	return out
+}
+
+// Materials are those that the plan names.
+func (p *Plan) Materials() []string {
+	var out []string
+	for _, s := range p.Stages {
+		out = append(out, s.Only...)
+		for m := range s.Materials {
+			out = append(out, m)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// knows refuses a material that the plan does not name: a slip of the pen would
+// be planned without its furnace.
+func (p *Plan) knows(material string) error {
+	all := p.Materials()
+	if material == "" || slices.Contains(all, material) {
+		return nil
+	}
+	return refuse("the plan has no material %q: it is one of %s; another one stands in the practice's own plan", material, strings.Join(all, ", "))
 }
 
 // Has reports whether the stage needs a resource.

@@ -209,8 +209,8 @@ func (p *Plan) check() error {
 			return fmt.Errorf("going back %s: %s does not come before %s", b.Name, b.To, b.At)
 		}
 	}
-	if len(p.Stages) == 0 {
-		return fmt.Errorf("the plan has no stage")
+	if !slices.ContainsFunc(p.Stages, func(s Stage) bool { return len(s.Only) == 0 }) {
+		return fmt.Errorf("the plan has no stage that every material has")
 	}
 	return nil
 }

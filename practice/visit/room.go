@@ -45,6 +45,11 @@ func (r *Room) Start(ctx context.Context, v Visit, stage string) (Visit, error) 
 	if err := r.Plan.Check(&v, all); err != nil {
 		return v, err
 	}
+	if v.Case == 0 { // a case has what its own limits may have added
+		if err := r.Plan.knows(v.Material); err != nil {
+			return v, err
+		}
+	}
 	first := r.Plan.First(v.Material)
 	if stage != "" {
 		if names := r.Plan.stageNames(v.Material); !slices.Contains(names, stage) {
@@ -140,5 +145,38 @@ func (r *Room) Book(ctx context.Context, at time.Time, w Wanted) (*Booking, erro
 	if err != nil {
 		return nil, err
 	}
+	if err := r.Plan.knows(w.Material); err != nil {
+		return nil, err
+	}
 	return r.Plan.Learn(all).Book(ctx, all, at, w)
+}
+
+// Import keeps visits that were noted elsewhere, each with its taps, and says
+// how many. One that is there already, of the same chair and with the same first
+// tap, is passed over, so that the same file can be read again.
+func (r *Room) Import(ctx context.Context, visits []Visit) (kept int, err error) {
+	all, err := r.Store.Visits(ctx)
+	if err != nil {
+		return 0, err
+	}
+	type mark struct {
+		chair int
+		begun int64
+	}
+	had := map[mark]bool{}
+	for i := range all {
+		if len(all[i].Taps) > 0 {
+			had[mark{all[i].Chair, all[i].Taps[0].At.UnixMicro()}] = true
+		}
+	}
+	for i, v := range visits {
+		if len(v.Taps) > 0 && had[mark{v.Chair, v.Taps[0].At.UnixMicro()}] {
+			continue
+		}
+		if _, err := r.Store.ImportVisit(ctx, v); err != nil {
+			return kept, fmt.Errorf("visit %d of the file: %w", i+1, err)
+		}
+		kept++
+	}
+	return kept, nil
 }

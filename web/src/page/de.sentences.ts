@@ -342,6 +342,7 @@ export const sentences: Sentences = {
     ["chair {n1} has visit {n2}, which is not over: end it or break it off first", "auf Stuhl {n1} ist Termin {n2}, der nicht zu Ende ist: ihn zuerst beenden oder abbrechen"],
     ["{n1} visits are open: end or break off those that are over", "{n1} Termine sind offen: beenden oder abbrechen, was zu Ende ist"],
     ["visit {n1} is over: start another one, or take its last tap back", "Termin {n1} ist zu Ende: einen neuen beginnen oder seine letzte Eingabe zurücknehmen"],
+    ["the plan has no material \"{v1}\": it is one of {v2}; another one stands in the practice's own plan", "der Plan hat kein Material „{v1}“: er hat {v2}; ein anderes steht im eigenen Plan der Praxis"],
     ["nothing to go back to: {v1} has not been done in this visit", "nichts, wohin zurückzugehen wäre: {v1} ist in diesem Termin noch nicht geschehen"],
     ["book from {v1}: that is over; give a time from now on", "ab {v1} bestellen: das ist vorbei; eine Zeit ab jetzt angeben"],
     // Next steps and what stands over all.
