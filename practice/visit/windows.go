@@ -3,6 +3,7 @@ package visit
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -45,6 +46,7 @@ type Overbooked struct {
 // The smallest that is said.
 const (
 	leastWait   = 0.5 // minutes: a shorter wait is none, and so is a shorter window
+	sameWindow  = 2   // minutes apart: windows that begin together are one
 	leastChance = 0.1 // of a conflict
 	leastWindow = 0.5 // chance of a window: one that is not to be expected is no use
 )
@@ -138,6 +140,22 @@ func (p *played) windows() []Window {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Window) int { return a.From.Compare(b.From) })
+	return apartWindows(out)
+}
+
+// apartWindows keeps one of the windows of a dentist that begin together: they
+// are the same time, seen from two chairs.
+func apartWindows(ws []Window) []Window {
+	out := []Window{}
+	for _, w := range ws {
+		i := slices.IndexFunc(out, func(o Window) bool { return o.Dentist == w.Dentist && w.From.Sub(o.From) <= long(sameWindow) })
+		switch {
+		case i < 0:
+			out = append(out, w)
+		case w.Sure > out[i].Sure:
+			out[i] = w
+		}
+	}
 	return out
 }
 
@@ -215,6 +233,10 @@ func (c *Conflict) Says() string {
 	if c.Chair == c.HeldIn {
 		who, held = "A visit waits", fmt.Sprintf("by visit %d", c.Holder)
 	}
+	resource := "the " + c.Resource
+	if strings.Contains(c.Resource, " ") { // chair 2, dentist AB
+		resource = c.Resource
+	}
 	return fmt.Sprintf("%s for %s before %s with %.0f %%, held %s: %s on average, up to %s with 90 %%.",
-		who, c.Resource, lower(c.Title), 100*c.Chance, held, spell(c.Mean), spell(c.Ninety))
+		who, resource, lower(c.Title), 100*c.Chance, held, spell(c.Mean), spell(c.Ninety))
 }

@@ -38,9 +38,10 @@ export function startForm(chair: number, c: Choices, start: (s: Start) => void):
 }
 
 /** bookForm asks how long has to be booked and answers beside it. */
-export function bookForm(plan: Plan, c: Choices, failed: (e: Error) => void): HTMLElement {
+export function bookForm(plan: Plan, c: Choices, usual: string, failed: (e: Error) => void): HTMLElement {
   const chairs = plan.resources.find((r) => r.name === "chair")?.count ?? 1;
   const of = materialSelect("book-material", c);
+  of.value = usual;
   const chair = el("select", { id: "book-chair" }, ...Array.from({ length: chairs }, (_, i) => el("option", { value: String(i + 1) }, String(i + 1))));
   const at = el("input", { id: "book-at", type: "time" });
   const sure = el("select", { id: "book-sure" }, ...[0.8, 0.9, 0.95].map((p) => el("option", { value: String(p), selected: p === 0.9 }, percent(p))));
@@ -81,6 +82,11 @@ function begins(time: string): { at?: string } {
   at.setHours(Number(m[1]), Number(m[2]), 0, 0);
   if (at.getTime() < Date.now()) at.setDate(at.getDate() + 1);
   return { at: at.toISOString() };
+}
+
+/** usual is the material that most visits had; empty before there are any. */
+export function usual(l: Schemas["Lessons"]): string {
+  return l.durations.reduce((most, d) => (d.material && d.own > most.own ? { material: d.material, own: d.own } : most), { material: "", own: 0 }).material;
 }
 
 /** learned is what the practice's visits say, as tables. */

@@ -23,29 +23,30 @@ export function rangeOf(visits: readonly Outlook[], now: number): Range {
   return { from: Math.max(from, now - 4 * 3_600_000), to };
 }
 
-/** stepOf is how far the marks of the axis are apart: so that no more than 6 stand on it. */
-export function stepOf(r: Range): number {
+/** stepOf is how far the marks of the axis are apart, so that so many steps and no more stand on it. */
+export function stepOf(r: Range, most = 6): number {
   const minutes = [10, 15, 30, 60, 120, 240, 480, 1440];
-  return 60_000 * (minutes.find((m) => (r.to - r.from) / (60_000 * m) <= 6) ?? 1440);
+  return 60_000 * (minutes.find((m) => (r.to - r.from) / (60_000 * m) <= most) ?? 1440);
 }
 
 /** marks are the times on the axis, at whole steps of the local clock. */
-export function marks(r: Range): number[] {
-  const step = stepOf(r);
+export function marks(r: Range, most = 6): number[] {
+  const step = stepOf(r, most);
   const zone = new Date(r.from).getTimezoneOffset() * 60_000;
   const out: number[] = [];
   for (let at = Math.ceil((r.from - zone) / step) * step + zone; at <= r.to; at += step) out.push(at);
   return out;
 }
 
-const row = 30; // pixels
-const head = 26;
 const least = 3; // pixels of the shortest bar
+const letter = 0.46; // width of one, of the size of the page's text
 
-/** line draws a visit, so many pixels wide. */
-export function line(v: Outlook, r: Range, width: number, now: number): SVGElement {
-  const left = Math.min(250, width * 0.42);
-  const x = (at: number) => left + ((at - r.from) / (r.to - r.from)) * (width - left - 8);
+/** line draws a visit, so many pixels wide, beside text of a size. */
+export function line(v: Outlook, r: Range, width: number, now: number, size: number): SVGElement {
+  const row = Math.round(1.6 * size);
+  const head = Math.round(1.4 * size);
+  const left = Math.min(15 * size, width * 0.42);
+  const x = (at: number) => left + ((at - r.from) / (r.to - r.from)) * (width - left - 1.3 * size);
   const done = v.stages.filter((s) => s.state === "done");
   const rest = v.stages.filter((s) => s.state !== "done");
   const rows = rest.length + (done.length ? 1 : 0);
@@ -53,9 +54,10 @@ export function line(v: Outlook, r: Range, width: number, now: number): SVGEleme
   const d = svg("svg", { class: "visit-line", viewBox: `0 0 ${width} ${height}`, width, height, role: "img", "aria-label": t("visitsLine", { n: v.visit }) });
   const pattern = `late-${v.visit}`;
   d.append(svg("defs", {}, svg("pattern", { id: pattern, width: 7, height: 7, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" }, svg("line", { x1: 0, y1: 0, x2: 0, y2: 7, class: "visit-hatch" }))));
-  for (const at of marks(r)) d.append(svg("line", { x1: x(at), x2: x(at), y1: head - 4, y2: height, class: "visit-mark" }), svg("text", { x: Math.min(x(at), width - 24), y: 15, class: "visit-time" }, clock(new Date(at))));
+  const most = Math.max(1, Math.min(6, Math.floor((width - left) / (4 * size))));
+  for (const at of marks(r, most)) d.append(svg("line", { x1: x(at), x2: x(at), y1: head - 4, y2: height, class: "visit-mark" }), svg("text", { x: x(at), y: 0.8 * size, class: "visit-time" }, clock(new Date(at))));
   let y = head;
-  const label = (text: string, running = false) => d.append(svg("text", { x: left - 10, y: y + row / 2 + 5, class: running ? "visit-name running" : "visit-name" }, shorten(text, left)));
+  const label = (text: string, running = false) => d.append(svg("text", { x: left - 10, y: y + row / 2 + 0.3 * size, class: running ? "visit-name running" : "visit-name" }, shorten(text, (left - 14) / (letter * size))));
   const bar = (from: number, to: number, kind: string) => d.append(svg("rect", { x: x(Math.max(from, r.from)), y: y + 5, width: Math.max(least, x(to) - x(Math.max(from, r.from))), height: row - 10, rx: 3, class: `visit-bar ${kind}` }));
   if (done.length) {
     label(t("visitsDone"));
@@ -76,8 +78,7 @@ export function line(v: Outlook, r: Range, width: number, now: number): SVGEleme
   return d;
 }
 
-/** shorten cuts a name that does not fit its place, at about 8 pixels a letter. */
-function shorten(text: string, width: number): string {
-  const most = Math.floor((width - 14) / 8.2);
-  return text.length > most ? `${text.slice(0, most - 1)}…` : text;
+/** shorten cuts a name that has more letters than there is room for. */
+function shorten(text: string, most: number): string {
+  return text.length > most ? `${text.slice(0, Math.floor(most) - 1)}…` : text;
 }

@@ -3,7 +3,7 @@
 import { api, got } from "./api";
 import { el } from "./dom";
 import { said, material, t } from "./text";
-import { bookForm, type Choices, learned, type Start, startForm } from "./visitforms";
+import { bookForm, type Choices, learned, type Start, startForm, usual } from "./visitforms";
 import { line, rangeOf } from "./visitline";
 import { backName, clock, type Forecast, type Outlook, percent, type Plan, resourceName, span, stageName } from "./visitword";
 
@@ -34,7 +34,8 @@ export class VisitsPage {
     const below = el("div", { class: "visit-below" });
     this.root.replaceChildren(el("h1", {}, t("visits")), this.told, this.chairs, el("p", { class: "quiet visit-keys" }, t("visitsKeys")), this.beside, below);
     this.show(await got(api.GET("/api/visits/now")));
-    below.append(bookForm(plan, this.choices, (e) => this.fail(e)), learned(await got(api.GET("/api/visits/learned")), plan));
+    const lessons = await got(api.GET("/api/visits/learned"));
+    below.append(bookForm(plan, this.choices, usual(lessons), (e) => this.fail(e)), learned(lessons, plan));
     this.sized.observe(this.chairs);
     this.timers.push(window.setInterval(() => this.tick(), 1000), window.setInterval(() => void this.refresh(), again));
     this.root.dataset.ready = "visits";
@@ -175,7 +176,7 @@ export class VisitsPage {
     const range = rangeOf(this.now.visits, at);
     for (const v of this.now.visits) {
       const slot = this.root.querySelector<HTMLElement>(`[data-visit="${v.visit}"] .visit-slot`);
-      if (slot && slot.clientWidth > 100) slot.replaceChildren(line(v, range, slot.clientWidth, at), el("p", { class: "quiet visit-line-key" }, t("visitsLineKey")));
+      if (slot && slot.clientWidth > 100) slot.replaceChildren(line(v, range, slot.clientWidth, at, parseFloat(getComputedStyle(slot).fontSize)), el("p", { class: "quiet visit-line-key" }, t("visitsLineKey")));
     }
   }
 
