@@ -173,5 +173,8 @@ func (b *builder) procedure() error {
 		}
 		p.Note = append(p.Note, r4.Annotation{AuthorString: some(c.Who), Time: ptr(stamp(c.At)), Text: text})
 	}
+	if e := stand.Luting; e != nil {
+		p.Note = append(p.Note, r4.Annotation{AuthorString: some(e.Who), Time: ptr(stamp(e.At)), Text: e.Luting.Text()})
+	}
 	return b.add("procedure", p)
 }

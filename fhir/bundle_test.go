@@ -46,7 +46,8 @@ func run(t *testing.T, name string) *Run {
 		{Entry: record.Entry{Number: 4, Kind: record.KindOverride, Who: "CD", At: at,
 			Override: &record.Overridden{Reading: "finish_line.legible", Run: 1, From: reading.Fails, To: reading.Conforms, Reason: "seen in the mouth"}}},
 		{Entry: record.Entry{Number: 5, Kind: record.KindConfirmation, Who: "AB", At: at,
-			Confirmation: &record.Confirmed{HoldPoint: reading.Preparation, Run: 1, Remark: "dry"}}}}
+			Confirmation: &record.Confirmed{HoldPoint: reading.Preparation, Run: 1, Remark: "dry"}}},
+		{Entry: record.Entry{Number: 6, Kind: record.KindLuting, Who: "AB", At: at, Luting: &record.LutingEntry{Date: "2026-03-01", Family: "zinc-phosphate", Isolation: "rubber-dam"}}}}
 	return &Run{Document: d, Hash: record.Hash(b), Patient: "P-7", Entries: entries, Kept: &kept, Report: []byte("%PDF-1.7\n")}
 }
 
@@ -250,6 +251,9 @@ func TestWhatItSays(t *testing.T) {
 	}
 	if n := strings.Count(string(b), "Judged otherwise: conforms. seen in the mouth"); n != 1 {
 		t.Errorf("the overridden verdict is told %d times", n)
+	}
+	if n := strings.Count(string(b), "luting 2026-03-01: zinc-phosphate, isolation rubber-dam"); n != 1 {
+		t.Errorf("how the crown is fixed is told %d times", n)
 	}
 }
 

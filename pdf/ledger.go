@@ -136,6 +136,10 @@ func (r *Report) record(s *sheet) {
 	if len(stand.Lots) == 0 {
 		s.text(8, regular, ink, "No lot number of the block, a tool or the cement is kept.")
 	}
+	if e := stand.Luting; e != nil {
+		s.room(leading(8))
+		s.text(8, regular, ink, capital(e.Luting.Text())+", kept by "+e.Who+", "+stamp(e)+".")
+	}
 	for i := range r.Entries {
 		if e := &r.Entries[i]; e.Kind == record.KindCorrection && stand.Corrected[e.Number] == 0 {
 			s.room(leading(8))

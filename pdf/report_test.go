@@ -165,6 +165,14 @@ func TestRuleIsTold(t *testing.T) {
 	inOrder(t, extracted(t, written(t, r, false)), []string{"What was measured", "without a guard band", "Findings"})
 }
 
+// TestLutingIsTold: the record's part says how the crown is fixed.
+func TestLutingIsTold(t *testing.T) {
+	r := sample(t, A4)
+	r.Entries = append(r.Entries, record.Sealed{Entry: record.Entry{Number: 4, Kind: record.KindLuting, Who: "AB", At: time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC),
+		Luting: &record.LutingEntry{Date: "2026-03-01", Family: "zinc-phosphate", Isolation: "rubber-dam"}}, Hash: strings.Repeat("aa", 32)})
+	inOrder(t, extracted(t, written(t, r, false)), []string{"The record of this case", "Block: lot A7", "Luting 2026-03-01: zinc-phosphate, isolation rubber-dam, kept by AB", "Caution"})
+}
+
 // TestPatientSheet: one page, no word of a verdict.
 func TestPatientSheet(t *testing.T) {
 	for _, paper := range []Paper{A4, Letter} {

@@ -177,7 +177,7 @@ export class Luting {
     };
     return el("li", { "data-step": s.name },
       el("span", { class: "luting-part" }, on),
-      el("span", {}, said("span", s.says), " ", el("strong", {}, t("lutingTime", { time: least === most ? span(least) : t("lutingTimeTo", { least: span(least), most: span(most) }) })), from(s)),
+      el("span", {}, said("span", s.says), " ", el("strong", {}, t("lutingTime", { time: times(least, most) })), from(s)),
       el("span", { class: "luting-start" }, own, el("button", { type: "button", class: "small luting-timer", "data-key": key, onclick: begin }, t("lutingTimerStart"))));
   }
 
@@ -258,8 +258,16 @@ export class Luting {
 }
 
 /** span is a time with its unit: seconds, or minutes where they are whole. */
-function span(seconds: number): string {
-  return seconds >= 120 && seconds % 60 === 0 ? `${number(seconds / 60, 0)}\u00a0min` : seconds > 120 ? clock(seconds) : `${number(seconds, 0)}\u00a0s`;
+function span(seconds: number): [string, string] {
+  if (seconds >= 120 && seconds % 60 === 0) return [number(seconds / 60, 0), "\u00a0min"];
+  return seconds > 120 ? [clock(seconds), "\u00a0min"] : [number(seconds, 0), "\u00a0s"];
+}
+
+/** times is a range of times, with the unit once where it is the same. */
+function times(from: number, to: number): string {
+  const [least, unit] = span(from);
+  const [most, other] = span(to);
+  return from === to ? least + unit : t("lutingTimeTo", { least: unit === other ? least : least + unit, most: most + other });
 }
 
 /** sentence is a reason as a sentence. */
@@ -268,7 +276,11 @@ function sentence(text: string, as = ""): HTMLElement {
   return el("span", { lang: s.lang, dir: "auto", class: as || undefined }, `${s.text[0].toUpperCase()}${s.text.slice(1)}.`);
 }
 
+/** The source of what has none: common practice says as much. */
+const nobody = "held by the trade";
+
 /** from says where a row comes from. */
 function from(r: { source: string; status: string }): HTMLElement {
-  return el("span", { class: "quiet luting-from" }, " (", statuses[r.status] ? t(statuses[r.status]) : r.status, ": ", el("span", { lang: "en" }, r.source), ")");
+  const source = r.source === nobody ? [] : [": ", el("span", { lang: "en" }, r.source)];
+  return el("span", { class: "quiet luting-from" }, " (", statuses[r.status] ? t(statuses[r.status]) : r.status, ...source, ")");
 }
