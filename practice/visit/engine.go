@@ -135,19 +135,32 @@ func (e *engine) over(i int) {
 	}
 }
 
-// beginAll begins what can begin.
+// beginAll begins what can begin, and looks again from the first job on when a
+// chair was left in doing so.
 func (e *engine) beginAll() {
-	for _, i := range e.active {
-		for t := range e.m.jobs[i].tasks {
-			if s := &e.jobs[i].tasks[t]; !s.done && !s.begun && e.reached(i, t) {
-				if pool, holder := e.missing(i, t); pool < 0 {
-					e.begin(i, t)
-				} else if math.IsInf(s.since, 1) {
-					s.since, s.pool, s.holder = e.now, pool, holder
-				}
-			}
+	for n := 0; n < len(e.active); n++ {
+		if e.beginOf(e.active[n]) {
+			n = -1
 		}
 	}
+}
+
+// beginOf begins what can begin of a job and reports whether its chair was left.
+func (e *engine) beginOf(i int) (left bool) {
+	for t := range e.m.jobs[i].tasks {
+		s := &e.jobs[i].tasks[t]
+		if s.done || s.begun || !e.reached(i, t) {
+			continue
+		}
+		if pool, holder := e.missing(i, t); pool < 0 {
+			sat := e.jobs[i].seated
+			e.begin(i, t)
+			left = left || sat && !e.jobs[i].seated
+		} else if math.IsInf(s.since, 1) {
+			s.since, s.pool, s.holder = e.now, pool, holder
+		}
+	}
+	return left
 }
 
 // reached reports whether all that a task is after is done.

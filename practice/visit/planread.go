@@ -4,7 +4,6 @@ import (
 	_ "embed"
 	"fmt"
 	"maps"
-	"os"
 	"slices"
 	"sync"
 
@@ -45,15 +44,6 @@ func With(name, text string) (*Plan, error) {
 	}
 	p.own = true
 	return p, p.lay(name, []byte(text), ownStatus)
-}
-
-// Load is With for a file.
-func Load(path string) (*Plan, error) {
-	text, err := os.ReadFile(path)
-	if err != nil {
-		return nil, fmt.Errorf("read plan of the visit: %w", err)
-	}
-	return With(path, string(text))
 }
 
 // lay puts a file's rows over those that are there.
