@@ -15,24 +15,28 @@ npm     := $(shell command -v npm)
 modules := web/src/node_modules/.package-lock.json
 page    := $(if $(npm),web/dist/index.html)
 
-.PHONY: all page browser build test postgres check fmt vet static order generate race fuzz bench demo clean
+.PHONY: all page browser build test references check fmt vet static order generate race fuzz bench demo clean
 
 all: build
 
 build: $(page) ## one binary, bin/crownassay
 	$(GO) build -trimpath -o bin/crownassay ./cmd/crownassay
 
+# What tests compare with comes from Debian's packages. Where it cannot be
+# installed, the tests that need it are skipped and say so.
+debian = { [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && apt-get update -q >/dev/null && DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends $(1) >/dev/null; } || true
+
+references: $(installed)
+	@Rscript -e 'library(MASS); library(survival)' >/dev/null 2>&1 || $(call debian,r-base-core r-cran-mass r-cran-survival)
+	@ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || command -v initdb >/dev/null || $(call debian,postgresql)
+
 # The random cases are 200, or as many as CROWNASSAY_CASES says.
-test: $(installed) postgres ## everything that proves the project
+test: references ## everything that proves the project
 	@mkdir -p build
 	$(GO) test -timeout 30m -skip '^TestRandomCases$$' ./...
 	$(GO) test -timeout 30m -v -run '^TestRandomCases$$' ./assay > build/random-cases.txt || { tail -40 build/random-cases.txt; exit 1; }
 	@grep -E 'random cases|failure rate|seed [0-9]+,|^ok' build/random-cases.txt
 	$(if $(npm),$(MAKE) browser,@echo "tests of the page skipped: there is no npm")
-
-postgres: ## the server for the tests of jobs on several machines; skipped without it
-	@ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || command -v initdb >/dev/null || { [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && \
-	apt-get update -q >/dev/null && apt-get install -y -q postgresql >/dev/null; } || echo "tests on PostgreSQL skipped: it is not there, and it could not be installed (apt-get install postgresql, as root)"
 
 %/testdata/reference/node_modules/.package-lock.json: %/testdata/reference/package-lock.json
 	cd $*/testdata/reference && npm ci --no-audit --no-fund --ignore-scripts
@@ -50,7 +54,7 @@ page: $(page) ## the bench's page, into web/dist
 
 browser: build $(modules) ## the page's own tests, and the page in a browser against the real program
 	cd web/src && npm run --silent test
-	@command -v chromium >/dev/null || { [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && apt-get update -q >/dev/null && apt-get install -y -q chromium >/dev/null; } || true
+	@command -v chromium >/dev/null || $(call debian,chromium)
 	@if command -v chromium >/dev/null; then cd web/src && npm run --silent browser; \
 	else echo "browser tests skipped: there is no chromium, and it could not be installed (apt-get install chromium, as root)"; fi
 
@@ -73,7 +77,7 @@ generate: ## made files must be what the code makes
 	$(GO) generate ./...
 	@cmp docs/READINGS.md build/READINGS.before || { echo "docs/READINGS.md was old; it is new now, commit it"; exit 1; }
 
-race: $(installed)
+race: references
 	$(GO) test -race -short -timeout 60m ./...
 
 fuzz: ## each fuzz target for FUZZTIME

@@ -71,7 +71,7 @@ export class Chart {
       height: Math.max(this.root.clientHeight, 120),
       legend: { show: false },
       cursor: { show: false },
-      padding: [size, size * 6, 0, 0], // names of lines stand on the right
+      padding: [size, size * (1.5 + 0.56 * Math.max(0, ...s.lines.map((l) => l.name.length))), 0, 0], // names of lines stand on the right
       scales: { x: { time: s.time ?? false, range: [first, last > first ? last : first + 1] }, y: { auto: false, range: s.y } },
       axes: [
         { ...axis, stroke: c.ink, label: s.xName || undefined, size: size * 2, space: size * 6, values: (_u, v) => v.map(s.xs) },

@@ -191,7 +191,7 @@ export class ContactsPage {
       el("tr", { class: sure(e) ? "sure" : "" }, el("td", {}, what[e.what]), el("td", {}, name(e)), el("td", { class: "figure" }, String(e.contacts)), el("td", { class: "figure" }, um(e.mm)), el("td", { class: "figure" }, t("contactsInterval", { low: um(e.low), high: um(e.high) }))),
     );
     this.effects.replaceChildren(
-      rows.length ? el("table", { class: "table" }, el("thead", {}, el("tr", {}, ...[t("contactsWhat"), "", t("contactsN"), t("contactsTighterBy"), t("contacts95")].map((h) => el("th", {}, h)))), el("tbody", {}, ...rows)) : el("p", { class: "quiet" }, t("contactsNoEffects")),
+      rows.length ? el("table", { class: "table" }, el("thead", {}, el("tr", {}, el("th", { colspan: "2" }, t("contactsWhat")), ...[t("contactsN"), t("contactsTighterBy"), t("contacts95")].map((h) => el("th", { class: "figure" }, h)))), el("tbody", {}, ...rows)) : el("p", { class: "quiet" }, t("contactsNoEffects")),
       told.length < r.effects.length ? more : "",
       el("p", { class: "quiet" }, t("contactsEffectsNote")),
     );

@@ -97,7 +97,7 @@ export class SurvivalPage {
           el("tr", {}, el("th", {}, t("survivalOwn")), ...s.all.years.map((y) => el("td", { class: "figure" }, t("survivalCell", { share: percent(y.share), low: percent(y.low), high: percent(y.high) })))),
         ),
       ),
-      el("p", { class: "quiet" }, t("survivalPublished"), " ", ...published.map((p) => el("span", { class: "published" }, t("survivalFigure", { what: p.what, share: number(100 * p.share, 1), years: p.years }))), el("span", {}, ` (${published[0]?.source ?? ""})`)),
+      el("p", { class: "quiet" }, t("survivalPublished"), " ", ...published.map((p) => el("span", { class: "published" }, t("survivalFigure", { what: t(`survivalPublished_${p.name.replace("-", "") as "zirconia"}`), share: number(100 * p.share, 1), years: p.years }))), el("span", { lang: "en" }, ` (${published[0]?.source ?? ""})`)),
     );
   }
 
@@ -130,7 +130,7 @@ export class SurvivalPage {
     });
     const d = s.difference;
     this.table.replaceChildren(
-      el("table", { class: "table" }, el("thead", {}, el("tr", {}, ...[t(`survivalBy_${s.by}`), t("survivalCrowns"), t("survivalEnded"), t("survivalAfter"), t("survivalCellHead")].map((h) => el("th", {}, h)))), el("tbody", {}, ...rows)),
+      el("table", { class: "table" }, el("thead", {}, el("tr", {}, el("th", {}, t(`survivalBy_${s.by}`)), ...[t("survivalCrowns"), t("survivalEnded"), t("survivalAfter"), t("survivalCellHead")].map((h) => el("th", { class: "figure" }, h)))), el("tbody", {}, ...rows)),
       el("p", { class: "quiet" }, d ? t("survivalDifference", { chi: number(d.chi_sq, 2), freedom: d.freedom, p: number(d.p, 3) }) : t("survivalNoDifference")),
     );
   }
