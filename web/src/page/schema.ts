@@ -1836,6 +1836,8 @@ export interface components {
             stages: components["schemas"]["StageOutput"][];
         };
         Published: {
+            /** @enum {string} */
+            name: "metal-ceramic" | "glass-ceramic" | "zirconia";
             /** Format: double */
             share: number;
             source: string;
