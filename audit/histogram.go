@@ -2,8 +2,8 @@ package audit
 
 import "math"
 
-// mostBins bounds a histogram; a row of a page shows no more.
-const mostBins = 40
+// wantedBins bounds a histogram; rounding its width may make half as many more.
+const wantedBins = 25
 
 // bins counts sorted values in bins of a round width, 1, 2 or 5 times a power
 // of ten, about as wide as two quartile distances by the cube root of the count
@@ -17,7 +17,7 @@ func bins(sorted []float64) []Bin {
 	low, high := sorted[0], sorted[n-1]
 	q := quantiles(sorted)
 	w := 2 * (*q.P75 - *q.P25) / math.Cbrt(float64(n))
-	w = round(math.Max(w, (high-low)/(mostBins-1)))
+	w = round(math.Max(w, (high-low)/wantedBins))
 	if w == 0 { // all are the same
 		return append(out, Bin{low, high, n})
 	}
@@ -33,16 +33,16 @@ func bins(sorted []float64) []Bin {
 	return out
 }
 
-// round makes a width the next larger of 1, 2, 5, 10 times a power of ten; 0
-// stays 0.
+// round makes a width the nearest of 1, 2, 5, 10 times a power of ten, by their
+// ratio; 0 stays 0.
 func round(w float64) float64 {
 	if w <= 0 {
 		return 0
 	}
 	p := math.Pow(10, math.Floor(math.Log10(w)))
-	for _, k := range []float64{1, 2, 5} {
-		if w <= k*p {
-			return k * p
+	for _, k := range []struct{ to, width float64 }{{2, 1}, {10, 2}, {50, 5}} {
+		if q := w / p; q*q < k.to {
+			return k.width * p
 		}
 	}
 	return 10 * p

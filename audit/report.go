@@ -66,7 +66,7 @@ type Summary struct {
 	Digits     int               `json:"digits" doc:"Decimals that mean something."`
 	Values     int               `json:"values" doc:"Cases in which it was measured."`
 	Unmeasured int               `json:"unmeasured" doc:"Cases that have the reading without a value."`
-	Reasons    []Counted         `json:"reasons" nullable:"false" doc:"Why, the most frequent first."`
+	Reasons    []Tallied         `json:"reasons" nullable:"false" doc:"Why, the most frequent first."`
 	Quantiles  Quantiles         `json:"quantiles"`
 	Fails      Share             `json:"fails" doc:"Of the values that were compared with a limit."`
 	Undecided  Share             `json:"undecided"`
@@ -86,8 +86,8 @@ type Quantiles struct {
 	P95    *float64 `json:"p95"`
 }
 
-// Counted is a text and how often it is there.
-type Counted struct {
+// Tallied is a text and how often it is there.
+type Tallied struct {
 	Text  string `json:"text"`
 	Count int    `json:"count"`
 }
@@ -234,7 +234,7 @@ func quantiles(sorted []float64) (q Quantiles) {
 	return Quantiles{at(0.05), at(0.25), at(0.5), at(0.75), at(0.95)}
 }
 
-func (s *series) reasons() []Counted {
+func (s *series) reasons() []Tallied {
 	var all []string
 	for _, x := range s.all {
 		if x.Value.Value == nil && x.Reason != "" {
@@ -246,16 +246,16 @@ func (s *series) reasons() []Counted {
 
 // tally counts texts, the most frequent first, and of those as frequent the
 // first in the alphabet.
-func tally(texts []string) []Counted {
+func tally(texts []string) []Tallied {
 	n := map[string]int{}
 	for _, t := range texts {
 		n[t]++
 	}
-	out := []Counted{}
+	out := []Tallied{}
 	for t, k := range n {
-		out = append(out, Counted{t, k})
+		out = append(out, Tallied{t, k})
 	}
-	slices.SortFunc(out, func(a, b Counted) int { return cmp.Or(cmp.Compare(b.Count, a.Count), cmp.Compare(a.Text, b.Text)) })
+	slices.SortFunc(out, func(a, b Tallied) int { return cmp.Or(cmp.Compare(b.Count, a.Count), cmp.Compare(a.Text, b.Text)) })
 	return out
 }
 

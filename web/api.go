@@ -49,6 +49,7 @@ func newAPI(mux *http.ServeMux, b *Bench) huma.API {
 	h.tables(api)
 	h.entries(api)
 	h.exports(api)
+	h.audits(api)
 	h.luting(api)
 	h.visits(api)
 	h.practice(api)
@@ -59,6 +60,7 @@ func newAPI(mux *http.ServeMux, b *Bench) huma.API {
 type handlers struct {
 	*Bench
 	learner practice.Learner
+	looked  looked // at cases, for the audit
 }
 
 // op makes the description of an operation.

@@ -4,6 +4,76 @@
  */
 
 export interface paths {
+    "/api/audit": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** All readings over the newest runs of all cases: distributions, limits, shares failing. */
+        get: operations["get-audit"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/audit/jobs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How far that is. */
+        get: operations["get-audit-jobs"];
+        put?: never;
+        /** Measure all cases again. */
+        post: operations["start-audit-jobs"];
+        /** Stop measuring all cases again; what has been measured is kept. */
+        delete: operations["stop-audit-jobs"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/audit/readings/{reading}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One reading by dentist, tooth and month, and over time. */
+        get: operations["get-audit-reading"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/audit/tables/{table}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The audit as CSV. */
+        get: operations["get-audit-table"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/case-folders": {
         parameters: {
             query?: never;
@@ -871,6 +941,55 @@ export interface components {
             /** @description In their order. */
             steps: components["schemas"]["Treatment"][];
         };
+        AuditJobs: {
+            /**
+             * Format: int64
+             * @description That can be measured: their prepared arch is confirmed.
+             */
+            cases: number;
+            /**
+             * Format: int64
+             * @description Whose newest measuring failed.
+             */
+            failed: number;
+            /**
+             * Format: int64
+             * @description By this request.
+             */
+            started: number;
+            /**
+             * Format: int64
+             * @description That wait or are being measured.
+             */
+            under_way: number;
+        };
+        AuditOutput: {
+            /**
+             * Format: int64
+             * @description All, with those that could not be measured.
+             */
+            cases: number;
+            /**
+             * Format: int64
+             * @description Measured cases of a known day.
+             */
+            dated: number;
+            /** @description First day, YYYY-MM-DD; empty when no case has one. */
+            first: string;
+            format: string;
+            last: string;
+            /** Format: int64 */
+            measured: number;
+            /** @description Cases that could not be measured. */
+            problems: components["schemas"]["Problem"][];
+            /** @description Those that any case has, in the order of the visit. */
+            readings: components["schemas"]["Summary"][];
+            /**
+             * Format: int64
+             * @description Cases that have not been measured yet; they are not among the others.
+             */
+            waiting: number;
+        };
         BackOutput: {
             /** @description Stage at whose end it shows. */
             at: string;
@@ -878,6 +997,14 @@ export interface components {
             title: string;
             /** @description Stage that is done again. */
             to: string;
+        };
+        Bin: {
+            /** Format: int64 */
+            count: number;
+            /** Format: double */
+            from: number;
+            /** Format: double */
+            to: number;
         };
         BlockOutput: {
             /** Format: double */
@@ -1055,6 +1182,27 @@ export interface components {
             takes: components["schemas"]["TakeOutput"][];
             to?: components["schemas"]["RunOutput"];
         };
+        Chart: {
+            /**
+             * Format: double
+             * @description Mean of the values; means follow single far values, unlike medians.
+             */
+            center: number;
+            /** Format: double */
+            high: number;
+            /**
+             * Format: double
+             * @description Limit of the moving range.
+             */
+            high_range: number;
+            /**
+             * Format: double
+             * @description Limits: three standard deviations, taken from one value to the next.
+             */
+            low: number;
+            /** @description In the order of days. */
+            points: components["schemas"]["Point"][];
+        };
         ChooseInputBody: {
             /** @description As 2026-05-31; today where it is left out. */
             date?: string;
@@ -1074,6 +1222,32 @@ export interface components {
             temporary?: "none" | "eugenol-free" | "eugenol";
             /** @description Initials; the bench's own setting where it is left out. */
             who?: string;
+        };
+        Coincidence: {
+            /**
+             * Format: int64
+             * @description Cases within that have it.
+             */
+            in: number;
+            /**
+             * Format: int64
+             * @description All cases within.
+             */
+            in_of: number;
+            /** @description A dentist's code, a tooth's number, or what was used with its lot. */
+            name: string;
+            /**
+             * Format: int64
+             * @description Cases outside that have it.
+             */
+            out: number;
+            /**
+             * Format: int64
+             * @description All cases outside.
+             */
+            out_of: number;
+            /** @enum {string} */
+            what: "dentist" | "tooth" | "used";
         };
         Coincides: {
             /** Format: int64 */
@@ -1246,6 +1420,23 @@ export interface components {
             /** @description Empty when the folder has none. */
             finish_line: number[][];
             surfaces: components["schemas"]["NamedSurface"][];
+        };
+        Detail: {
+            /** @description Single values over time; missing when there are too few. */
+            chart?: components["schemas"]["Chart"];
+            /** @description What values outside the limits of the chart, and of its moving average, have in common. It explains nothing by itself. */
+            coincides: components["schemas"]["Coincidence"][];
+            /** @description By dentist's code; an empty name is that none is known. */
+            dentists: components["schemas"]["Group"][];
+            /** @description By month, YYYY-MM; an empty name is that the day is not known. */
+            months: components["schemas"]["Group"][];
+            /** @description Share failing by month, the p chart; empty when there are too few. */
+            shares: components["schemas"]["Month"][];
+            summary: components["schemas"]["Summary"];
+            /** @description By ISO 3950 number. */
+            teeth: components["schemas"]["Group"][];
+            /** @description Why there is no chart, in words. */
+            too_few?: string;
         };
         Difference: {
             /** Format: double */
@@ -1452,6 +1643,20 @@ export interface components {
             visits: components["schemas"]["Outlook"][];
             windows: components["schemas"]["Window"][];
         };
+        Group: {
+            fails: components["schemas"]["Share"];
+            /** @description Fewer than 10 cases were compared with a limit: the share says little. */
+            few: boolean;
+            /**
+             * Format: double
+             * @description null with fewer than 5 values.
+             */
+            median: number | null;
+            name: string;
+            undecided: components["schemas"]["Share"];
+            /** Format: int64 */
+            values: number;
+        };
         Hazard: {
             agent: string;
             says: string;
@@ -1563,6 +1768,14 @@ export interface components {
             chances: components["schemas"]["Chance"][];
             durations: components["schemas"]["Duration"][];
             left_out: components["schemas"]["LeftOut"][];
+        };
+        Limit: {
+            /** Format: int64 */
+            count: number;
+            /** Format: double */
+            max: number | null;
+            /** Format: double */
+            min: number | null;
         };
         LimitOutput: {
             /** @description Classes of teeth; empty for all. */
@@ -1691,6 +1904,24 @@ export interface components {
             p90: string;
             /** Format: date-time */
             p95: string;
+        };
+        Month: {
+            /** Format: int64 */
+            count: number;
+            /** Format: double */
+            high: number;
+            /**
+             * Format: double
+             * @description Limits: three standard deviations from the share over all months.
+             */
+            low: number;
+            /** @description YYYY-MM */
+            month: string;
+            /** Format: int64 */
+            of: number;
+            out: boolean;
+            /** Format: double */
+            share: number;
         };
         NamedSurface: {
             /** @description As case.yaml names it. */
@@ -1835,6 +2066,35 @@ export interface components {
             resources: components["schemas"]["Resource"][];
             stages: components["schemas"]["StageOutput"][];
         };
+        Point: {
+            /**
+             * Format: double
+             * @description Moving average.
+             */
+            average: number;
+            /** Format: double */
+            average_high: number;
+            /** Format: double */
+            average_low: number;
+            average_out: boolean;
+            case: string;
+            date: string;
+            dentist: string;
+            out: boolean;
+            /**
+             * Format: double
+             * @description Difference from the value before; 0 for the first.
+             */
+            range: number;
+            range_out: boolean;
+            tooth: string;
+            /** Format: double */
+            value: number;
+        };
+        Problem: {
+            case: string;
+            reason: string;
+        };
         Published: {
             /** @enum {string} */
             name: "metal-ceramic" | "glass-ceramic" | "zirconia";
@@ -1846,6 +2106,18 @@ export interface components {
             what: string;
             /** Format: int64 */
             years: number;
+        };
+        Quantiles: {
+            /** Format: double */
+            median: number | null;
+            /** Format: double */
+            p25: number | null;
+            /** Format: double */
+            p5: number | null;
+            /** Format: double */
+            p75: number | null;
+            /** Format: double */
+            p95: number | null;
         };
         ReadingsOutputBody: {
             readings: components["schemas"]["MeasurandOutput"][];
@@ -2133,6 +2405,21 @@ export interface components {
              */
             text: "normal" | "large";
         };
+        Share: {
+            /** Format: int64 */
+            count: number;
+            /** Format: double */
+            high: number;
+            /** Format: double */
+            low: number;
+            /** Format: int64 */
+            of: number;
+            /**
+             * Format: double
+             * @description 0 to 1; 0 of none.
+             */
+            share: number;
+        };
         SliceOutputBody: {
             lines: components["schemas"]["LineOutput"][];
             /** @description Of the section's coordinates, in space, mm. */
@@ -2206,6 +2493,47 @@ export interface components {
             /** Format: double */
             time: number;
         };
+        Summary: {
+            /** @description Histogram, bins of one width; empty with fewer than 5 values. */
+            bins: components["schemas"]["Bin"][];
+            /**
+             * Format: int64
+             * @description Decimals that mean something.
+             */
+            digits: number;
+            /** @description Of the values that were compared with a limit. */
+            fails: components["schemas"]["Share"];
+            /**
+             * Format: int64
+             * @description How many more limits there are than are listed.
+             */
+            further_limits: number;
+            hold_point: string;
+            /** @description Those that values were compared with, the most frequent first. */
+            limits: components["schemas"]["Limit"][];
+            name: string;
+            /**
+             * Format: int64
+             * @description Cases outside the limits of the chart over time or of its moving average; null when there are too few for one.
+             */
+            outside: number | null;
+            quantiles: components["schemas"]["Quantiles"];
+            reading: string;
+            /** @description Why, the most frequent first. */
+            reasons: components["schemas"]["Tallied"][];
+            undecided: components["schemas"]["Share"];
+            unit: string;
+            /**
+             * Format: int64
+             * @description Cases that have the reading without a value.
+             */
+            unmeasured: number;
+            /**
+             * Format: int64
+             * @description Cases in which it was measured.
+             */
+            values: number;
+        };
         Survival: {
             all: components["schemas"]["Lasting"];
             /** @enum {string} */
@@ -2246,6 +2574,11 @@ export interface components {
             unit: string;
             /** @description What the guess rests on. */
             why: string;
+        };
+        Tallied: {
+            /** Format: int64 */
+            count: number;
+            text: string;
         };
         TapDocument: {
             /** Format: date-time */
@@ -2398,6 +2731,206 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
+    "get-audit": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AuditOutput"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "get-audit-jobs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AuditJobs"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "start-audit-jobs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Accepted */
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AuditJobs"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "stop-audit-jobs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AuditJobs"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "get-audit-reading": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                reading: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Detail"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
+    "get-audit-table": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description readings has a row for each case and reading, summary one for each reading. */
+                table: "readings" | "summary";
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The table. */
+            200: {
+                headers: {
+                    "Content-Disposition"?: string;
+                    "Content-Type"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ErrorModel"];
+                };
+            };
+        };
+    };
     "read-case-folder": {
         parameters: {
             query?: never;
