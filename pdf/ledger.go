@@ -15,7 +15,6 @@ const (
 	limitAt  = 112.0
 	placeAt  = 146.0
 	sourceAt = 156.0
-	rowSize  = 7.6
 )
 
 // ledger sets every reading, grouped by hold point, with its limit's source by
@@ -34,7 +33,7 @@ func (r *Report) ledger(s *sheet) {
 			}
 			s.room(30)
 			r.columns(s, group)
-		} else if s.room(leading(rowSize) + 4) {
+		} else if s.room(leading(s.rowSize) + 4) {
 			r.columns(s, group)
 		}
 		n := ""
@@ -107,17 +106,17 @@ func (s *sheet) row(q *record.DocReading, source string) {
 	case reading.Unmeasured, reading.Informs:
 		c = quiet
 	}
-	s.write(margin, s.y, nameAt-2, rowSize, style, c, "L", string(q.Verdict))
-	s.write(margin+nameAt, s.y, valueAt-nameAt-2, rowSize, style, ink, "L", q.Name)
+	s.write(margin, s.y, nameAt-2, s.rowSize, style, c, "L", string(q.Verdict))
+	s.write(margin+nameAt, s.y, valueAt-nameAt-2, s.rowSize, style, ink, "L", q.Name)
 	if q.Value == nil {
 		s.write(margin+valueAt, s.y, s.wide()-valueAt, 7, italic, quiet, "L", q.Reason)
 	} else {
-		s.write(margin+valueAt, s.y, limitAt-valueAt-2, rowSize, regular, ink, "L", q.ValueText())
-		s.write(margin+limitAt, s.y, placeAt-limitAt-2, rowSize, regular, ink, "L", q.LimitText())
-		s.write(margin+placeAt, s.y, 9, rowSize, regular, ink, "L", q.SectorText())
-		s.write(margin+sourceAt, s.y, s.wide()-sourceAt, rowSize, regular, quiet, "L", source)
+		s.write(margin+valueAt, s.y, limitAt-valueAt-2, s.rowSize, regular, ink, "L", q.ValueText())
+		s.write(margin+limitAt, s.y, placeAt-limitAt-2, s.rowSize, regular, ink, "L", q.LimitText())
+		s.write(margin+placeAt, s.y, 9, s.rowSize, regular, ink, "L", q.SectorText())
+		s.write(margin+sourceAt, s.y, s.wide()-sourceAt, s.rowSize, regular, quiet, "L", source)
 	}
-	s.y += leading(rowSize)
+	s.y += leading(s.rowSize)
 }
 
 // record tells who confirmed what, the lots and the chain's last hash.

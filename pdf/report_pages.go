@@ -18,8 +18,25 @@ func (r *Report) Write(w io.Writer) error {
 	if err != nil {
 		return err
 	}
+	short := *r
+	for {
+		s := short.sheet(t.Name())
+		if s.PageCount() <= mostPages || len(short.Findings) <= leastFindings {
+			return s.finish(w)
+		}
+		short.Findings = short.Findings[:len(short.Findings)-1] // it stands in the ledger all the same
+	}
+}
+
+const (
+	mostPages     = 3 // what a colleague reads
+	leastFindings = 1 // shown, also where that takes another page
+)
+
+// sheet sets all of the report.
+func (r *Report) sheet(tooth string) *sheet {
 	s := newSheet(r.Paper, "Crown Assay report, tooth "+r.Document.Tooth, r.made(), r.footer())
-	r.opening(s, t.Name())
+	r.opening(s, tooth)
 	r.pictures(s)
 	r.measured(s)
 	r.findings(s)
@@ -27,7 +44,7 @@ func (r *Report) Write(w io.Writer) error {
 	r.ledger(s)
 	r.record(s)
 	r.cautions(s)
-	return s.finish(w)
+	return s
 }
 
 // made is when the run was kept; zero when it is not.
@@ -148,6 +165,9 @@ func (r *Report) pictures(s *sheet) {
 	}
 	const gap = 6.0
 	w := (s.wide() - gap) / 2
+	if r.Paper == Letter { // it is lower: a finding is to fit below
+		w *= 0.88
+	}
 	h := w * float64(r.Overview[0].Height) / float64(r.Overview[0].Width)
 	s.room(h + 16)
 	end := s.y

@@ -50,17 +50,19 @@ const (
 // sheet is a document being set, with a place that moves down.
 type sheet struct {
 	*fpdf.Fpdf
-	w, h   float64 // of the paper
-	y      float64
-	widths map[int]bool // of the pictures, pixels
+	w, h float64 // of the paper
+	y    float64
+
+	rowSize float64      // of the ledger, points
+	widths  map[int]bool // of the pictures, pixels
 }
 
 // newSheet begins a document. At is when its content was made; zero when that
 // is not kept, which the document then gives as the epoch.
 func newSheet(paper Paper, title string, at time.Time, footer string) *sheet {
-	size := "A4"
-	if paper == Letter {
-		size = "Letter"
+	size, rows := "A4", 7.6
+	if paper == Letter { // the lower one
+		size, rows = "Letter", 7.0
 	}
 	f := fpdf.New("P", "mm", size, "")
 	f.SetCatalogSort(true)
@@ -80,7 +82,7 @@ func newSheet(paper Paper, title string, at time.Time, footer string) *sheet {
 	f.SetAutoPageBreak(false, 0)
 	f.SetCellMargin(0)
 	f.AliasNbPages("{nb}")
-	s := &sheet{Fpdf: f}
+	s := &sheet{Fpdf: f, rowSize: rows}
 	s.w, s.h = f.GetPageSize()
 	f.SetFooterFunc(func() { s.footer(footer) })
 	s.page()
