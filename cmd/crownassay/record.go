@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -212,6 +213,13 @@ func (c *recordShow) standing(p *program, all []record.Sealed) error {
 		}
 	}
 	for _, e := range s.Lots {
+		fmt.Fprintf(p.stdout, "%s, %s: %s\n", e.At.Format("2006-01-02 15:04"), e.Who, entryText(&e.Entry))
+	}
+	kept := slices.Concat(s.TryIns, s.Recalls)
+	if s.Luting != nil {
+		kept = append([]*record.Sealed{s.Luting}, kept...)
+	}
+	for _, e := range kept {
 		fmt.Fprintf(p.stdout, "%s, %s: %s\n", e.At.Format("2006-01-02 15:04"), e.Who, entryText(&e.Entry))
 	}
 	for i := range all {

@@ -40,6 +40,7 @@ func TestRecordCommands(t *testing.T) {
 		{"verify @ --head 00000000", 2, "the record has none; entries were cut off"},
 		{"show @ 9", 2, "the record has 5 entries"},
 		{"luting @ zinc-phosphate --who AB --isolation rolls-and-suction --date 2026-03-02", 0, "Entry 6 is kept: luting 2026-03-02: zinc-phosphate, not supported by the rules, looking at entry 1, isolation rolls-and-suction"},
+		{"show @", 0, "AB: luting 2026-03-02: zinc-phosphate"},
 		{"luting @ glue --who AB", 2, "find luting family \"glue\": not in the rules; use one of adhesive-resin"},
 		{"luting @ zinc-phosphate --who AB --isolation none", 2, "--isolation must be one of"},
 		{"verify @", 0, "The record is as it was kept: 6 entries, 1 run, 2 files."},

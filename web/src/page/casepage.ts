@@ -231,6 +231,7 @@ export class CasePage {
   /** stands takes up what the record says beside the readings. */
   private stands(s: Standing): void {
     this.standing = s;
+    this.luting.refresh();
     if (!this.record) return;
     this.drawHolds();
     this.drawLedger();

@@ -44,7 +44,7 @@ const had = new Map<number, Entered>();
 
 export class Luting {
   readonly line = el("button", { type: "button", class: "small luting-on", "aria-expanded": "false", onclick: () => this.open(this.root.hidden) }, t("luting"));
-  readonly root = el("section", { class: "book luting", "aria-label": t("luting"), hidden: true });
+  readonly root = el("section", { class: "luting", "aria-label": t("luting"), hidden: true });
   private entered: Entered;
   private answer: Judgement | null = null;
   private chosen = "";
@@ -84,6 +84,11 @@ export class Luting {
     this.root.scrollIntoView({ block: "start" });
   }
 
+  /** refresh asks anew where the sheet is open, as after another run. */
+  refresh(): void {
+    if (!this.root.hidden) void this.load();
+  }
+
   private drawForm(): void {
     const pick = (name: keyof typeof words, label: Key) => {
       const s = el("select", { id: `luting-${name}`, onchange: () => this.enter(name, s.value) }, el("option", { value: "" }, t("lutingUnknown")), ...words[name].map(([v, key]) => el("option", { value: v, selected: v === this.entered[name] }, t(key))));
@@ -104,7 +109,7 @@ export class Luting {
     try {
       const query = Object.fromEntries(Object.entries(this.entered).filter(([, v]) => v !== ""));
       const v = await got(api.GET("/api/cases/{id}/luting", { params: { path: { id: this.id }, query } }));
-      if (asked !== this.asked) return;
+      if (asked !== this.asked || JSON.stringify(v) === JSON.stringify(this.answer)) return; // what has the focus stays
       this.answer = v;
       const first = v.answers.find((a) => a.standing === "supported") ?? v.answers[0];
       if (!v.answers.some((a) => a.family.name === this.chosen)) this.chosen = first?.family.name ?? "";
