@@ -2,9 +2,11 @@ package web
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"sync"
 
 	"github.com/danielgtaylor/huma/v2"
@@ -18,7 +20,7 @@ import (
 // AuditOutput is a look over the newest runs of all cases.
 type AuditOutput struct {
 	audit.Report
-	Waiting int `json:"waiting" doc:"Cases that have not been measured yet; they are not among the others."`
+	Waiting int `json:"waiting" doc:"Cases with scans that have not been measured yet; they are not among the others."`
 }
 
 type auditOutput struct{ Body AuditOutput }
@@ -65,25 +67,26 @@ type looked struct {
 }
 
 type lookedAt struct {
-	changed int64      // of the case, microseconds
+	changed int64 // of the case, microseconds
+	scans   bool
 	of      audit.Case // without readings or problem where it was not measured yet
 }
 
-// auditCases are all cases with a run, and how many have none.
+// auditCases are all cases with a run, and how many have scans but no run.
 func (h *handlers) auditCases(ctx context.Context) (out []audit.Case, waiting int, err error) {
 	all, err := h.Store.Cases(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
+	slices.SortFunc(all, func(a, b record.Kept) int { return cmp.Compare(a.ID, b.ID) })
 	h.looked.mu.Lock()
 	defer h.looked.mu.Unlock()
 	now, errs := make([]lookedAt, len(all)), make([]error, len(all))
 	err = par.Do(ctx, len(all), 1, func(i, _ int) {
-		k := &all[len(all)-1-i]
+		k := &all[i]
 		at, ok := h.looked.has[k.ID]
 		if !ok || at.changed != k.Changed.UnixMicro() {
-			at = lookedAt{changed: k.Changed.UnixMicro()}
-			at.of, errs[i] = h.auditCase(ctx, k)
+			at, errs[i] = h.auditCase(ctx, k)
 		}
 		now[i] = at
 	})
@@ -92,36 +95,46 @@ func (h *handlers) auditCases(ctx context.Context) (out []audit.Case, waiting in
 	}
 	h.looked.has = map[int64]lookedAt{}
 	for i, at := range now {
-		h.looked.has[all[len(all)-1-i].ID] = at
-		if at.of.Readings == nil && at.of.Problem == "" {
+		h.looked.has[all[i].ID] = at
+		switch {
+		case at.of.Readings != nil || at.of.Problem != "":
+			out = append(out, at.of)
+		case at.scans:
 			waiting++
-			continue
 		}
-		out = append(out, at.of)
 	}
 	return out, waiting, nil
 }
 
 // auditCase takes a case from its newest run and its record.
-func (h *handlers) auditCase(ctx context.Context, k *record.Kept) (audit.Case, error) {
+func (h *handlers) auditCase(ctx context.Context, k *record.Kept) (lookedAt, error) {
 	name := fmt.Sprintf("case %d", k.ID)
+	at := lookedAt{changed: k.Changed.UnixMicro(), of: audit.Case{Name: name}}
 	runs, err := h.Store.Runs(ctx, k.ID, 1)
-	if err != nil || len(runs) == 0 {
-		return audit.Case{Name: name}, err
+	if err != nil {
+		return at, err
+	}
+	if len(runs) == 0 {
+		takes, err := h.Store.Takes(ctx, k.ID)
+		at.scans = len(takes) > 0
+		return at, err
 	}
 	entries, err := record.Entries(ctx, h.Store.Book(k.ID))
 	var fault *record.Fault
 	if errors.As(err, &fault) {
-		return audit.Case{Name: name, Problem: "its record is not right: " + fault.Error()}, nil
+		at.of.Problem = "its record is not right: " + fault.Error()
+		return at, nil
 	}
 	if err != nil {
-		return audit.Case{}, err
+		return at, err
 	}
 	d, err := record.ReadDocument(runs[0].Document)
 	if err != nil {
-		return audit.Case{Name: name, Problem: err.Error()}, nil
+		at.of.Problem = err.Error()
+		return at, nil
 	}
-	return audit.Of(name, d, audit.AboutOf(entries))
+	at.of, err = audit.Of(name, d, audit.AboutOf(entries))
+	return at, err
 }
 
 func (h *handlers) audit(ctx context.Context, _ *struct{}) (*auditOutput, error) {

@@ -1,12 +1,14 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"crownassay/assay"
 	"crownassay/audit"
@@ -88,7 +90,8 @@ func folderCase(name, path string, scanner func(*assay.Case) error) archived {
 	}}
 }
 
-// storeArchive are the cases of a bench in the order of their numbers.
+// storeArchive are the cases of a bench that have scans, in the order of their
+// numbers; crowns taken from a table have none.
 func storeArchive(ctx context.Context, dir string) (*archive, error) {
 	s, err := sqlite.Open(ctx, dir, nil)
 	if err != nil {
@@ -102,9 +105,17 @@ func storeArchive(ctx context.Context, dir string) (*archive, error) {
 	if err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
-	a := &archive{close: s.Close, cases: make([]archived, len(all))}
-	for i, k := range all {
-		a.cases[len(all)-1-i] = archived{fmt.Sprintf("case %d", k.ID), func(ctx context.Context) (*parcel.Packed, audit.About, error) {
+	slices.SortFunc(all, func(a, b record.Kept) int { return cmp.Compare(a.ID, b.ID) })
+	a := &archive{close: s.Close}
+	for _, k := range all {
+		takes, err := s.Takes(ctx, k.ID)
+		if err != nil {
+			return nil, errors.Join(err, s.Close())
+		}
+		if len(takes) == 0 {
+			continue
+		}
+		a.cases = append(a.cases, archived{fmt.Sprintf("case %d", k.ID), func(ctx context.Context) (*parcel.Packed, audit.About, error) {
 			p, err := parcel.OfStore(ctx, s, k.ID, scanner)
 			if err != nil {
 				return nil, audit.About{}, err
@@ -114,7 +125,7 @@ func storeArchive(ctx context.Context, dir string) (*archive, error) {
 				return nil, audit.About{}, fmt.Errorf("its record is not right: %w", err)
 			}
 			return p, audit.AboutOf(entries), nil
-		}}
+		}})
 	}
 	return a, nil
 }

@@ -1,11 +1,14 @@
 package main
 
 import (
+	"bytes"
 	"encoding/csv"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"strings"
@@ -15,6 +18,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"crownassay/audit"
+	"crownassay/record"
+	"crownassay/web"
 )
 
 // invented writes a folder with three small invented cases of two dentists, two
@@ -165,6 +170,77 @@ func TestAuditOfBench(t *testing.T) {
 			t.Errorf("row %d (-bench +folder):\n%s", i, d)
 		}
 	}
+	answers(t, bench, tables[0])
+}
+
+// answers holds what the bench answers over its cases to a table of the command.
+func answers(t *testing.T, dir string, table [][]string) {
+	t.Helper()
+	b, err := openBench(t.Context(), dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.close()
+	if err := b.work(t.Context(), dir, ""); err != nil {
+		t.Fatal(err)
+	}
+	server := httptest.NewServer(b.Handler(nil))
+	defer server.Close()
+	ask := func(method, path string, status int) []byte {
+		t.Helper()
+		q, err := http.NewRequestWithContext(t.Context(), method, server.URL+path, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, err := server.Client().Do(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer a.Body.Close()
+		body, err := io.ReadAll(a.Body)
+		if err != nil || a.StatusCode != status {
+			t.Fatalf("%s %s = %d, %v, want %d: %s", method, path, a.StatusCode, err, status, body)
+		}
+		return body
+	}
+	if _, err := b.Store.AddCase(t.Context(), record.Kept{Tooth: "16", Numbering: "iso3950", Material: "zirconia-3y", Unit: "mm"}); err != nil {
+		t.Fatal(err) // without scans it counts nowhere
+	}
+	var all web.AuditOutput
+	if err := json.Unmarshal(ask("GET", "/api/audit", 200), &all); err != nil {
+		t.Fatal(err)
+	}
+	if all.Cases != 1 || all.Measured != 1 || all.Waiting != 0 || len(all.Readings) != len(table)-1 {
+		t.Errorf("%d cases, %d measured, %d waiting, %d readings; want one with %d", all.Cases, all.Measured, all.Waiting, len(all.Readings), len(table)-1)
+	}
+	var one audit.Detail
+	if err := json.Unmarshal(ask("GET", "/api/audit/readings/finish_line.legible", 200), &one); err != nil {
+		t.Fatal(err)
+	}
+	if one.Summary.Values != 1 || len(one.Teeth) != 1 || one.Teeth[0].Name != "46" || one.Dentists[0].Name != "AB" || one.Chart != nil {
+		t.Errorf("one reading: %+v", one)
+	}
+	ask("GET", "/api/audit/readings/no.such", 404)
+	rows, err := csv.NewReader(bytes.NewReader(ask("GET", "/api/audit/tables/readings", 200))).ReadAll()
+	if d := cmp.Diff(table, rows); d != "" || err != nil {
+		t.Errorf("the table (-command +bench): %v\n%s", err, d)
+	}
+	var jobs web.AuditJobs
+	if err := json.Unmarshal(ask("POST", "/api/audit/jobs", 202), &jobs); err != nil || jobs.Cases != 1 || jobs.Started != 1 {
+		t.Errorf("jobs %+v, %v", jobs, err)
+	}
+	for end := time.Now().Add(30 * time.Second); jobs.Under > 0; time.Sleep(100 * time.Millisecond) {
+		if time.Now().After(end) {
+			t.Fatalf("jobs do not end: %+v", jobs)
+		}
+		if err := json.Unmarshal(ask("GET", "/api/audit/jobs", 200), &jobs); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if runs, err := b.Store.Runs(t.Context(), 1, 5); err != nil || len(runs) != 2 || jobs.Failed != 0 {
+		t.Errorf("%d runs after measuring all again, %v, %+v", len(runs), err, jobs)
+	}
+	ask("DELETE", "/api/audit/jobs", 200)
 }
 
 func TestAuditRefuses(t *testing.T) {

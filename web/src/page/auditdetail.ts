@@ -77,7 +77,7 @@ export class AuditDetail {
     const s = d.summary;
     return el(
       "div",
-      { class: "wide-table" },
+      { class: "wide-table", role: "group", tabindex: "0", "aria-label": title },
       el("h3", {}, title),
       el(
         "table",

@@ -986,7 +986,7 @@ export interface components {
             readings: components["schemas"]["Summary"][];
             /**
              * Format: int64
-             * @description Cases that have not been measured yet; they are not among the others.
+             * @description Cases with scans that have not been measured yet; they are not among the others.
              */
             waiting: number;
         };
