@@ -6,10 +6,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"crownassay/internal/phantom"
-	"crownassay/internal/twoyears"
 	"crownassay/record"
 )
 
@@ -78,26 +76,4 @@ func (p *program) demonstrate(spec phantom.Spec, dir string, b *bench) error {
 	}
 	_, err = fmt.Fprintf(p.stdout, "\nThe case, its surfaces, %s and %s are in %s.\n\n", record.JSONFile, record.LedgerFile, dir)
 	return err
-}
-
-// inventHistory puts an invented history of two years on the bench.
-func (p *program) inventHistory(b *bench) error {
-	rows := twoyears.Crowns(&twoyears.Usual, 1)
-	did, err := importRows(p, b, rows, "DEMO")
-	if err != nil {
-		return fmt.Errorf("invent the history of a practice: %w", err)
-	}
-	if did.Cases > 0 {
-		fmt.Fprintf(p.stdout, "An invented practice with %s of two years is on the bench: see Visits, Outcomes, Contacts and Survival.\n\n", count(did.Cases, "crown", "crowns"))
-	}
-	had, err := b.store.Visits(p.ctx)
-	if err != nil || len(had) > 0 {
-		return err
-	}
-	for _, v := range append(twoyears.Visits(rows, 1), twoyears.Today(time.Now(), 1)...) {
-		if _, err := b.store.ImportVisit(p.ctx, v); err != nil {
-			return fmt.Errorf("invent the visits of a practice: %w", err)
-		}
-	}
-	return nil
 }

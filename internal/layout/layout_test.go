@@ -49,7 +49,7 @@ fit, align, meshio, unit, spc, internal/yamldoc, internal/text < gauge
 # invented cases know files and shapes, never how they are measured
 meshio, internal/shape < internal/phantom
 reading, mesh < internal/foreign
-practice, practice/visit < internal/twoyears
+practice, practice/visit, internal/phantom < internal/twoyears
 mesh, internal/palette < internal/render
 mesh < internal/shape
 

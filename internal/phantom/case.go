@@ -46,18 +46,11 @@ const (
 
 // Build invents the case of a spec.
 func Build(ctx context.Context, spec Spec) (*Case, error) {
-	spec, err := spec.complete()
+	c, err := begun(ctx, spec)
 	if err != nil {
 		return nil, err
 	}
-	m, err := newModel(ctx, spec)
-	if err != nil {
-		return nil, err
-	}
-	c := &Case{Spec: spec, Tooth: spec.Tooth, Material: spec.Material, model: m}
-	if err := c.meshes(ctx); err != nil {
-		return nil, err
-	}
+	m := c.model
 	c.At = m.toFile(geom.Vec{Z: m.target.crown.length - 2})
 	c.Mesial = m.turnToFile(geom.Vec{X: 1})
 	if m.target.prep != nil {
@@ -68,6 +61,31 @@ func Build(ctx context.Context, spec Spec) (*Case, error) {
 	}
 	c.scanEffects()
 	return c, c.addCrown(ctx)
+}
+
+// Scans invents the scans of a preparation alone, without the truth, which
+// takes ten times as long: for many cases of a demonstration.
+func Scans(ctx context.Context, spec Spec) (*Case, error) {
+	c, err := begun(ctx, spec)
+	if err != nil {
+		return nil, err
+	}
+	c.scanEffects()
+	return c, nil
+}
+
+// begun makes the meshes of a case.
+func begun(ctx context.Context, spec Spec) (*Case, error) {
+	spec, err := spec.complete()
+	if err != nil {
+		return nil, err
+	}
+	m, err := newModel(ctx, spec)
+	if err != nil {
+		return nil, err
+	}
+	c := &Case{Spec: spec, Tooth: spec.Tooth, Material: spec.Material, model: m}
+	return c, c.meshes(ctx)
 }
 
 // settle works out the truth and cuts the holes.
