@@ -6,7 +6,7 @@ export const contacts: Record<keyof typeof english, string> = {
   contactsDesign: "Kontakte mit {best} entwerfen (95-%-Intervall {interval}).",
   contactsSet: "Im Entwurfsprogramm mit {best} arbeiten (95-%-Intervall {interval}).",
   contactsNot: "Noch nicht genug Fälle: {why}.",
-  contactsNone: "Noch ist kein Kontakt eingetragen. Bei der Einprobe eintragen, wie jeder Kontakt ist.",
+  contactsNone: "Noch ist kein Kontakt eingetragen. Bei der Anprobe eintragen, wie jeder Kontakt ist.",
   contactsFew: "{n} Kontakte, nötig sind {wanted}",
   contactsOneLevel: "alle waren gleich",
   contactsOneDesign: "alle waren fast gleich entworfen",

@@ -3,7 +3,7 @@ import type { survival as english } from "./en.survival";
 
 export const survival: Record<keyof typeof english, string> = {
   survival: "Haltbarkeit",
-  survivalNone: "Noch ist keine Krone eingetragen. Einproben und Nachuntersuchungen bei den Fällen eintragen oder unter Verlauf frühere Kronen aus einer Tabelle übernehmen.",
+  survivalNone: "Noch ist keine Krone eingetragen. Anproben und Kontrollen bei den Fällen eintragen oder unter Verlauf frühere Kronen aus einer Tabelle übernehmen.",
   survivalSays: "{share} % in Gebrauch nach {years} (95-%-Intervall {low} bis {high} %): {ended} von {n} Kronen kamen außer Gebrauch.",
   survivalOne: "{share} % in Gebrauch nach {years} (95-%-Intervall {low} bis {high} %): eine von {n} Kronen kam außer Gebrauch.",
   survivalYear: "einem Jahr",
