@@ -34,7 +34,7 @@ export class AuditPage {
 
   private show(a: Audit): void {
     this.readings = a.readings;
-    const says = a.measured === 0 ? t("auditNone") : a.measured === 1 ? t("auditSaysOne", { first: day(a.first) }) : t("auditSays", { n: a.measured, first: day(a.first), last: day(a.last) });
+    const says = a.measured === 0 ? t("auditNone") : a.measured === 1 ? t("auditSaysOne", { first: day(a.first) }) : a.first === a.last ? t("auditSaysDay", { n: a.measured, first: day(a.first) }) : t("auditSays", { n: a.measured, first: day(a.first), last: day(a.last) });
     const more = [a.waiting ? t("auditWaiting", { n: a.waiting }) : "", a.problems.length ? t("auditProblems", { n: a.problems.length }) : ""];
     const table = (name: string, text: string) => el("a", { class: "button", href: `/api/audit/tables/${name}`, download: `audit-${name}.csv` }, text);
     this.list.replaceChildren(...["preparation", "design", "try-in", "recall"].flatMap((hold) => this.group(hold)));

@@ -7,6 +7,7 @@ export const audit: Record<keyof typeof english, string> = {
   auditNone: "Noch ist kein Fall gemessen: Es gibt nichts zu überblicken.",
   auditSays: "{n} gemessene Fälle, vom {first} bis zum {last}.",
   auditSaysOne: "Ein gemessener Fall, vom {first}.",
+  auditSaysDay: "{n} gemessene Fälle, alle vom {first}.",
   auditWaiting: "{n} noch nicht gemessen.",
   auditProblems: "{n} ausgelassen, siehe unten.",
   auditCaution: "Es zählt der neueste Lauf jedes Falls, mit den Grenzen, mit denen er gemessen wurde. Behandelnde stehen hier nur mit ihrem Kürzel. Unterschiede zwischen Behandelnden, Zähnen oder Monaten mit wenigen Fällen besagen wenig: auf die Intervalle schauen.",

@@ -5,6 +5,7 @@ export const audit = {
   auditNone: "No case has been measured yet: there is nothing to look over.",
   auditSays: "{n} cases measured, from {first} to {last}.",
   auditSaysOne: "One case measured, on {first}.",
+  auditSaysDay: "{n} cases measured, all on {first}.",
   auditWaiting: "{n} not measured yet.",
   auditProblems: "{n} left out, see below.",
   auditCaution: "The newest run of each case is counted, with the limits it was measured with. Dentists are known by codes only. Differences between dentists, teeth or months that have few cases mean little: look at the intervals.",
