@@ -207,6 +207,9 @@ func TestReadCSVRefuses(t *testing.T) {
 			t.Errorf("ReadCSV(%q): %v, want a message with %q", text, err, want)
 		}
 	}
+	if _, err := ReadCSV("earlier.csv", strings.NewReader("event,date,patient,tooth,luting\ntry-in,2024-02-01,P1,46,glue\n")); err == nil || !strings.Contains(err.Error(), "glass-ionomer") {
+		t.Errorf("a family that is none: %v", err)
+	}
 	rows, err := ReadCSV("earlier.csv", strings.NewReader(head+"recall,2024-02-01,P1,46,,,,\n"))
 	if err != nil {
 		t.Fatal(err)

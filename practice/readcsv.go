@@ -9,6 +9,8 @@ import (
 	"strconv"
 	"strings"
 
+	"crownassay/conformity"
+	"crownassay/luting"
 	"crownassay/record"
 	"crownassay/tooth"
 )
@@ -149,6 +151,8 @@ func (l *cellReader) row() Row {
 	if _, err := tooth.Parse(r.Tooth, tooth.Numbering(r.Numbering)); err != nil {
 		l.fail("tooth", err)
 	}
+	l.oneOf("material", r.Material, known.materials)
+	l.oneOf("luting", r.Luting, known.families)
 	if r.Patient == "" {
 		l.fail("patient", errors.New("it is empty; give the practice's own code, never a name"))
 	}
@@ -167,6 +171,24 @@ func (l *cellReader) row() Row {
 		l.err = err
 	}
 	return r
+}
+
+// known are the names that a table may use.
+var known = func() (k struct{ materials, families []string }) {
+	for _, m := range conformity.BuiltIn().Materials {
+		k.materials = append(k.materials, m.Name)
+	}
+	for _, f := range luting.BuiltIn().Families {
+		k.families = append(k.families, f.Name)
+	}
+	return k
+}()
+
+// oneOf refuses a name that is none of those that are known.
+func (l *cellReader) oneOf(column, name string, of []string) {
+	if name != "" && !slices.Contains(of, name) {
+		l.fail(column, fmt.Errorf("%q is not known; it is one of %s", name, strings.Join(of, ", ")))
+	}
 }
 
 func (l *cellReader) tryIn() *record.TryInEntry {

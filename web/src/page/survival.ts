@@ -4,6 +4,7 @@ import { api, got, type Schemas } from "./api";
 import { Chart, type Line } from "./chart";
 import { el } from "./dom";
 import { number } from "./format";
+import { familyName } from "./luting";
 import { material, t } from "./text";
 
 type Survival = Schemas["Survival"];
@@ -110,7 +111,7 @@ export class SurvivalPage {
   }
 
   private drawGroups(s: Survival): void {
-    const name = (g: Lasting) => (g.name === "" ? t("survivalUnknown") : s.by === "material" ? material(g.name) : s.by === "said" ? t(`survivalSaid_${g.name as "fails"}`) : (t as (k: string) => string)(`luting_${g.name}`));
+    const name = (g: Lasting) => (g.name === "" ? t("survivalUnknown") : s.by === "material" ? material(g.name) : s.by === "said" ? t(`survivalSaid_${g.name as "fails"}`) : familyName(g.name));
     const end = Math.max(1, s.all.longest);
     const times = [...new Set([0, ...s.groups.flatMap((g) => g.in_use.map((p) => p.time)), end])].sort((a, b) => a - b);
     const low = Math.min(0.95, ...s.groups.flatMap((g) => g.in_use.map((p) => p.share)));
