@@ -19,7 +19,7 @@ type Detail struct {
 	Shares   []Month `json:"shares" nullable:"false" doc:"Share failing by month, the p chart; empty when there are too few."`
 	TooFew   string  `json:"too_few,omitempty" doc:"Why there is no chart, in words."`
 
-	Coincides []Coincidence `json:"coincides" nullable:"false" doc:"What values outside the limits of the chart, and of its moving average, have in common. It explains nothing by itself."`
+	Coincides []Coincidence `json:"coincides" nullable:"false" doc:"What values outside the limits of the chart, and of its moving average, have in common more often than those within, by more than chance explains (Fisher's exact test, 5 %). Of many things that are compared one may coincide by chance."`
 }
 
 // Group is the cases of a reading that have something in common.
@@ -215,8 +215,12 @@ func shares(all []sample) []Month {
 	return out
 }
 
+// oftener is the probability below which cases outside have something in common
+// more often than chance explains.
+const oftener = 0.05
+
 // coincide counts what cases outside have in common more often than those
-// within. What one alone has is left out.
+// within, by more than chance explains.
 func coincide(all []sample, c *Chart) []Coincidence {
 	type key struct{ what, name string }
 	at := map[key]*Coincidence{}
@@ -245,7 +249,7 @@ func coincide(all []sample, c *Chart) []Coincidence {
 	}
 	found := []Coincidence{}
 	for k, x := range at {
-		if x.OutOf, x.InOf = out, in; k.name != "" && x.Out > 1 && x.Out*in > x.In*out {
+		if x.OutOf, x.InOf = out, in; k.name != "" && spc.Together(x.Out, out, x.In, in) < oftener {
 			found = append(found, *x)
 		}
 	}

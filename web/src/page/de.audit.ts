@@ -53,7 +53,7 @@ export const audit: Record<keyof typeof english, string> = {
   auditTogetherDentist: "Kürzel {name}: {out} von {outOf} außerhalb, {in} von {inOf} innerhalb.",
   auditTogetherTooth: "Zahn {name}: {out} von {outOf} außerhalb, {in} von {inOf} innerhalb.",
   auditTogetherUsed: "{name}: {out} von {outOf} außerhalb, {in} von {inOf} innerhalb.",
-  auditTogetherNot: "Was zusammenfällt, muss nicht die Ursache sein.",
+  auditTogetherNot: "Häufiger als innerhalb, und mehr als der Zufall erklärt (5 %). Was zusammenfällt, muss nicht die Ursache sein.",
   auditByMonth: "Anteil verfehlt nach Monaten",
   auditByMonthKey: "Gestrichelt: Grenzen des Zufalls bei den Fällen dieses Monats. Ring: ein Monat, den der Zufall nicht erklärt.",
   auditShare: "Verfehlt, %",

@@ -51,7 +51,7 @@ export const audit = {
   auditTogetherDentist: "Dentist {name}: {out} of {outOf} outside, {in} of {inOf} within.",
   auditTogetherTooth: "Tooth {name}: {out} of {outOf} outside, {in} of {inOf} within.",
   auditTogetherUsed: "{name}: {out} of {outOf} outside, {in} of {inOf} within.",
-  auditTogetherNot: "What coincides need not be the cause.",
+  auditTogetherNot: "More often than within, by more than chance explains (5 %). What coincides need not be the cause.",
   auditByMonth: "Share failing by month",
   auditByMonthKey: "Dashed: limits of chance for the cases of that month. A ring: a month that chance does not explain.",
   auditShare: "Fails, %",

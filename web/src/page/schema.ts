@@ -1424,7 +1424,7 @@ export interface components {
         Detail: {
             /** @description Single values over time; missing when there are too few. */
             chart?: components["schemas"]["Chart"];
-            /** @description What values outside the limits of the chart, and of its moving average, have in common. It explains nothing by itself. */
+            /** @description What values outside the limits of the chart, and of its moving average, have in common more often than those within, by more than chance explains (Fisher's exact test, 5 %). Of many things that are compared one may coincide by chance. */
             coincides: components["schemas"]["Coincidence"][];
             /** @description By dentist's code; an empty name is that none is known. */
             dentists: components["schemas"]["Group"][];
