@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"crownassay/conformity"
 	"crownassay/luting"
@@ -151,8 +152,8 @@ func (l *cellReader) row() Row {
 	if _, err := tooth.Parse(r.Tooth, tooth.Numbering(r.Numbering)); err != nil {
 		l.fail("tooth", err)
 	}
-	l.oneOf("material", r.Material, known.materials)
-	l.oneOf("luting", r.Luting, known.families)
+	l.oneOf("material", r.Material, known().materials)
+	l.oneOf("luting", r.Luting, known().families)
 	if r.Patient == "" {
 		l.fail("patient", errors.New("it is empty; give the practice's own code, never a name"))
 	}
@@ -174,7 +175,7 @@ func (l *cellReader) row() Row {
 }
 
 // known are the names that a table may use.
-var known = func() (k struct{ materials, families []string }) {
+var known = sync.OnceValue(func() (k struct{ materials, families []string }) {
 	for _, m := range conformity.BuiltIn().Materials {
 		k.materials = append(k.materials, m.Name)
 	}
@@ -182,7 +183,7 @@ var known = func() (k struct{ materials, families []string }) {
 		k.families = append(k.families, f.Name)
 	}
 	return k
-}()
+})
 
 // oneOf refuses a name that is none of those that are known.
 func (l *cellReader) oneOf(column, name string, of []string) {

@@ -95,7 +95,7 @@ export const visits: Record<keyof typeof english, string> = {
   visitsStage_design: "Grenze und Krone zeichnen",
   visitsStage_milling: "Fräsen",
   visitsStage_sintering: "Sintern",
-  "visitsStage_try-in": "Einprobe, Kontakte anpassen",
+  "visitsStage_try-in": "Anprobe, Kontakte anpassen",
   visitsStage_polish: "Politur",
   visitsStage_crystallisation: "Kristallisation",
   visitsStage_glaze: "Glanzbrand",
