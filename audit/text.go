@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"crownassay/internal/text"
-	"crownassay/unit"
+	"crownassay/record"
 )
 
 // Caution stands under every audit.
@@ -79,7 +79,7 @@ func (s *Summary) says() (out []string) {
 	if q.Median == nil {
 		t += fmt.Sprintf("; not enough for a median, which takes %d", leastMedian)
 	} else {
-		t += "; median " + s.number(*q.Median) + unitText(s.Unit)
+		t += "; median " + s.number(*q.Median) + record.UnitText(s.Unit)
 		if q.P25 != nil && q.P75 != nil {
 			t += fmt.Sprintf(", the middle half %s to %s", s.number(*q.P25), s.number(*q.P75))
 		}
@@ -102,15 +102,5 @@ func (s *Summary) says() (out []string) {
 }
 
 func (s *Summary) number(x float64) string { return strconv.FormatFloat(x, 'f', s.Digits, 64) }
-
-func unitText(u unit.Unit) string {
-	switch u {
-	case unit.One:
-		return ""
-	case unit.SquareMillimetre:
-		return " mm²"
-	}
-	return " " + string(u)
-}
 
 func percent(x float64) string { return strconv.FormatFloat(100*x, 'f', 1, 64) }

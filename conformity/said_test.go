@@ -1,20 +1,14 @@
 package conformity
 
 import (
-	"bytes"
-	"flag"
 	"maps"
-	"os"
 	"slices"
+	"strings"
 	"testing"
 
+	"crownassay/internal/golden"
 	"crownassay/reading"
 )
-
-var updateSaid = flag.Bool("update", false, "write the page's list of sentences anew")
-
-// saidFile lists what is said about readings, for the page's other languages.
-const saidFile = "../web/src/test/said.txt"
 
 // TestSaid holds the list from which the page's tests see that every part of a
 // next step is said in its other languages too.
@@ -28,20 +22,5 @@ func TestSaid(t *testing.T) {
 			}
 		}
 	}
-	var made bytes.Buffer
-	for _, s := range slices.Sorted(maps.Keys(all)) {
-		made.WriteString(s + "\n")
-	}
-	if *updateSaid {
-		if err := os.WriteFile(saidFile, made.Bytes(), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	have, err := os.ReadFile(saidFile)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !bytes.Equal(made.Bytes(), have) {
-		t.Errorf("%s differs from what is said: go test ./conformity -run TestSaid -update, then say the new parts in web/src/page/de.sentences.ts", saidFile)
-	}
+	golden.Equal(t, "../../web/src/test/said.txt", strings.Join(slices.Sorted(maps.Keys(all)), "\n")+"\n") // then say the new parts in web/src/page/de.sentences.ts
 }

@@ -1,22 +1,17 @@
 package luting
 
 import (
-	"bytes"
-	"flag"
 	"maps"
 	"os"
 	"regexp"
 	"slices"
+	"strings"
 	"testing"
 
 	"crownassay/conformity"
+	"crownassay/internal/golden"
 	"crownassay/reading"
 )
-
-var updateSaid = flag.Bool("update", false, "write the page's list of sentences anew")
-
-// saidFile lists what is said about luting, for the page's other languages.
-const saidFile = "../web/src/test/said-luting.txt"
 
 // TestSaid holds the list from which the page's tests see that everything that
 // the built-in table and this package say is said in its other languages too.
@@ -48,22 +43,7 @@ func TestSaid(t *testing.T) {
 	for _, s := range found(t) {
 		all[s] = true
 	}
-	var made bytes.Buffer
-	for _, s := range slices.Sorted(maps.Keys(all)) {
-		made.WriteString(s + "\n")
-	}
-	if *updateSaid {
-		if err := os.WriteFile(saidFile, made.Bytes(), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	have, err := os.ReadFile(saidFile)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !bytes.Equal(made.Bytes(), have) {
-		t.Errorf("%s differs from what is said: go test ./luting -run TestSaid -update, then say the new sentences in web/src/page/de.lutingsaid.ts", saidFile)
-	}
+	golden.Equal(t, "../../web/src/test/said-luting.txt", strings.Join(slices.Sorted(maps.Keys(all)), "\n")+"\n") // then say the new sentences in web/src/page/de.lutingsaid.ts
 }
 
 // found are the sentences of all states of all rules.

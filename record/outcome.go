@@ -1,6 +1,7 @@
 package record
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -116,10 +117,8 @@ func (e *TryInEntry) Check() error {
 		if err := oneOf("contact", c.Felt, Felts); err != nil {
 			return err
 		}
-		for name, v := range map[string]*float64{"what was taken off": c.Removed, "the designed contact": c.Designed, "the contact setting": c.Setting} {
-			if err := length(name, v, name == "what was taken off"); err != nil {
-				return err
-			}
+		if err := cmp.Or(length("what was taken off", c.Removed, true), length("the designed contact", c.Designed, false), length("the contact setting", c.Setting, false)); err != nil {
+			return err
 		}
 	}
 	if e.Contacts == nil {
@@ -128,7 +127,7 @@ func (e *TryInEntry) Check() error {
 	if e.Remade && strings.TrimSpace(e.Why) == "" {
 		return errors.New("say in a few words why the crown is made again")
 	}
-	return errors.Join(length("what was taken off", e.Ground, true), oneOf("occlusion", e.Occlusion, Occlusions), oneOf("seating", e.Seating, Seatings),
+	return cmp.Or(length("what was taken off", e.Ground, true), oneOf("occlusion", e.Occlusion, Occlusions), oneOf("seating", e.Seating, Seatings),
 		oneOf("margin", e.Margin, Margins), oneOf("verdict", e.Said, Saids), code(e.Dentist), texts("reason", e.Why, 0))
 }
 
@@ -152,7 +151,7 @@ func (e *RecallEntry) Check() error {
 	if p := e.Probing; p != nil && !(*p >= 0 && *p <= mostProbing) {
 		return fmt.Errorf("a probing depth of %g mm; give one of 0 to %d mm", *p, mostProbing)
 	}
-	return errors.Join(oneOf("retention", e.Retention, Retentions), oneOf("fracture", e.Fracture, Fractures), oneOf("caries", e.Caries, CariesFound),
+	return cmp.Or(oneOf("retention", e.Retention, Retentions), oneOf("fracture", e.Fracture, Fractures), oneOf("caries", e.Caries, CariesFound),
 		oneOf("margin", e.Margin, Margins), oneOf("end", e.End, Ends), code(e.Dentist), texts("remark", e.Remark, 0))
 }
 
