@@ -129,5 +129,5 @@ export class AuditPage {
   }
 }
 
-/** worst is the reading with the largest share failing. */
-const worst = (all: Summary[]): Summary => all.reduce((a, b) => (b.fails.share > a.fails.share ? b : a));
+/** worst is the reading that fails most often for sure: one case of one says little. */
+const worst = (all: Summary[]): Summary => all.reduce((a, b) => (b.fails.count > 0 && b.fails.low > a.fails.low ? b : a));
