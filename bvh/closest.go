@@ -21,15 +21,27 @@ func missedHit() Hit { return Hit{Facet: -1, DistSq: math.Inf(1)} }
 // relative once boxes are grown (see roundGrow).
 const roundSlack = 1 + 64.0/(1<<53)
 
-// search is a query for the nearest point on its way.
+// The same for the box test in float32: rounding the query to float32 moves it
+// by 2^-24 of its coordinates at most, and the squared bound and the squared
+// distance are good to 4 and 6 x 2^-24.
+const (
+	pointSlack = 1.0 / (1 << 23)
+	boxSlack   = 1 + 1.0/(1<<20)
+)
+
+// search is a query for the nearest point on its way. Boxes and patches are
+// looked at in float32, with limits that let through whatever its rounding
+// could have made too far; facets are compared in float64.
 type search struct {
 	t      *Tree
 	near   *nearness
 	p      geom.Vec
+	p32    [3]float32
+	slack  float64 // error of p32 and more
 	hit    Hit
 	slot   int32
 	radius float64 // distance of the hit
-	limit  float64 // a box farther than this, squared, holds nothing better
+	limit  int32   // the bits of a squared distance: a box farther than this holds nothing better
 }
 
 // Closest returns the point of the mesh nearest to p if it is within maxDist,
@@ -50,6 +62,8 @@ func (s *search) find(p geom.Vec, maxDist float64, hint int32) bool {
 		return false
 	}
 	s.near, s.p = s.t.flat(), p
+	s.p32 = float32s(p)
+	s.slack = pointSlack * (math.Abs(p.X) + math.Abs(p.Y) + math.Abs(p.Z))
 	s.hit.Facet = math.MaxInt32
 	s.bound(maxDist*maxDist, maxDist)
 	if hint >= 0 {
@@ -64,7 +78,9 @@ func (s *search) find(p geom.Vec, maxDist float64, hint int32) bool {
 }
 
 func (s *search) bound(distSq, dist float64) {
-	s.hit.DistSq, s.radius, s.limit = distSq, dist, distSq*roundSlack
+	s.hit.DistSq, s.radius = distSq, dist
+	r := float32(dist + s.slack)
+	s.limit = int32(math.Float32bits(r * r * boxSlack))
 }
 
 // facet takes the facet in slot i into account.
@@ -79,26 +95,26 @@ func (s *search) facet(i int32) {
 	}
 }
 
-// run visits the tree, nearer child first.
+// subtree is a part of the tree still to be visited.
+type subtree struct{ ref, at int32 } // at: bits of where it begins, as limit
+
+// run visits the tree, nearer child first. What no branch can foretell, which
+// child is nearer and whether the other is to be kept, is found without one.
 func (s *search) run() {
-	var stack [maxDepth]waiting
+	var stack [maxDepth]subtree
 	top, ref := 0, s.t.root
-	x, y, z := s.p.X, s.p.Y, s.p.Z
+	x, y, z := s.p32[0], s.p32[1], s.p32[2]
 	for {
 		for ref >= 0 {
 			n := &s.t.nodes[ref]
-			near, far := 0, 1
 			d, e := n.distSq(x, y, z)
-			if e < d {
-				d, e, near, far = e, d, far, near
-			}
-			if d > s.limit {
+			limit, near := s.limit, uint32(e-d)>>31 // 1 where e < d
+			if min(d, e) > limit {
 				break
 			}
-			if e <= s.limit {
-				stack[top] = waiting{n.ref[far], e}
-				top++
-			}
+			far := max(d, e)
+			stack[top] = subtree{n.ref[near^1], far}
+			top += 1 - int(uint32(limit-far)>>31) // 0 where far > limit
 			ref = n.ref[near]
 		}
 		if ref < 0 {
@@ -121,14 +137,14 @@ func (s *search) run() {
 func (s *search) leaf(l int32) {
 	p := &s.near.patches[l]
 	x, y, z := s.p.X-float64(p.c[0]), s.p.Y-float64(p.c[1]), s.p.Z-float64(p.c[2])
-	if p.distSq(x, y, z) > s.limit*patchSlack {
-		return
-	}
+	fx, fy, fz := float32(x), float32(y), float32(z)
 	slack := prismSlack * (math.Abs(x) + math.Abs(y) + math.Abs(z) + float64(p.h[0]) + float64(p.h[1]) + float64(p.h[2]))
 	within := s.within(slack)
+	if p.distSq(fx, fy, fz) > within {
+		return
+	}
 	first, end := s.t.start[l], s.t.start[l+1]
 	prisms := s.near.prisms[first:end]
-	fx, fy, fz := float32(x), float32(y), float32(z)
 	for i := range prisms {
 		if !(prisms[i].lowerSq(fx, fy, fz) > within) { // NaN, far out, passes
 			s.facet(first + int32(i))

@@ -15,10 +15,6 @@ type patch struct {
 	_          float32    // fills the line of 64 bytes
 }
 
-// patchSlack is more than the factor by which the rounding of the three
-// directions to float32 can lengthen a squared distance, 1 + 6 x 2^-24.
-const patchSlack = 1 + 1e-6
-
 // newPatch returns the oriented box of the slots [first, end), grown by grow.
 func (t *Tree) newPatch(first, end int32, grow float64) patch {
 	n, u := t.tangent(first, end)
@@ -79,18 +75,20 @@ func (t *Tree) extent(first, end int32, p *patch, o geom.Vec) (lo, hi geom.Vec) 
 }
 
 // distSq returns the squared distance from (x, y, z), seen from the centre, to
-// the patch, to be compared with patchSlack.
-func (p *patch) distSq(x, y, z float64) float64 {
-	a := over(float64(float64(p.u[0])*x)+float64(float64(p.u[1])*y)+float64(float64(p.u[2])*z), p.h[0])
-	b := over(float64(float64(p.v[0])*x)+float64(float64(p.v[1])*y)+float64(float64(p.v[2])*z), p.h[1])
-	c := over(float64(float64(p.n[0])*x)+float64(float64(p.n[1])*y)+float64(float64(p.n[2])*z), p.h[2])
-	return float64(a*a) + float64(b*b) + float64(c*c)
+// the patch, with an error in its root of prismSlack: along each direction five
+// roundings of float32, 3e-7 of the coordinates, and 4e-7 of the distance
+// because the directions are not quite square to one another.
+func (p *patch) distSq(x, y, z float32) float32 {
+	a := over(p.u[0]*x+p.u[1]*y+p.u[2]*z, p.h[0])
+	b := over(p.v[0]*x+p.v[1]*y+p.v[2]*z, p.h[1])
+	c := over(p.n[0]*x+p.n[1]*y+p.n[2]*z, p.h[2])
+	return a*a + b*b + c*c
 }
 
 // over is how far |x| is over h, else 0.
-func over(x float64, h float32) float64 {
-	d := int64(math.Float64bits(math.Abs(x) - float64(h)))
-	return math.Float64frombits(uint64(max(d, 0)))
+func over(x, h float32) float32 {
+	d := int32(math.Float32bits(math.Float32frombits(math.Float32bits(x)&^(1<<31)) - h))
+	return math.Float32frombits(uint32(max(d, 0)))
 }
 
 func float32s(v geom.Vec) [3]float32 {
