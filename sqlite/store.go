@@ -15,6 +15,7 @@ import (
 	"github.com/pressly/goose/v3"
 	_ "modernc.org/sqlite" // the driver
 
+	"crownassay/internal/migrate"
 	"crownassay/record"
 )
 
@@ -87,7 +88,7 @@ func (s *Store) prepare(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if _, err := p.Up(ctx); err != nil {
+	if err := migrate.Up(ctx, p); err != nil {
 		return err
 	}
 	return s.clear(ctx)

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -190,5 +191,25 @@ func TestEveryConnectionKeepsToThePragmas(t *testing.T) {
 		if mode != "wal" || keys != 1 || sync != 2 {
 			t.Errorf("journal %s, foreign keys %d, synchronous %d; want wal, 1, 2", mode, keys, sync)
 		}
+	}
+}
+
+// TestOpenAtOnce: programs that find a new folder at the same moment all get
+// their store.
+func TestOpenAtOnce(t *testing.T) {
+	for range 3 {
+		dir := t.TempDir()
+		var all sync.WaitGroup
+		for range 4 {
+			all.Go(func() {
+				s, err := Open(context.Background(), dir, nil)
+				if err != nil {
+					t.Error(err)
+					return
+				}
+				s.Close()
+			})
+		}
+		all.Wait()
 	}
 }

@@ -22,6 +22,7 @@ import (
 	_ "modernc.org/sqlite" // the driver sqlite
 
 	"crownassay/audit"
+	"crownassay/internal/migrate"
 )
 
 //go:embed migrations/*.sql
@@ -79,8 +80,7 @@ func prepared(ctx context.Context, db *sql.DB, d goose.Dialect, opts ...goose.Pr
 		if err != nil {
 			return err
 		}
-		_, err = p.Up(ctx)
-		return err
+		return migrate.Up(ctx, p)
 	}()
 	if err != nil {
 		return nil, errors.Join(err, db.Close())

@@ -55,6 +55,7 @@ mesh < internal/shape
 
 # what is kept is read until its context ends
 internal/ctxio < sqlite, backup
+internal/migrate < sqlite, audit/results
 
 # the whole archive
 record, spc, internal/par < audit
