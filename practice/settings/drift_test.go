@@ -8,6 +8,9 @@ import (
 
 // TestDriftIsSeen: a block lot that comes out 30 um tighter is seen and named.
 func TestDriftIsSeen(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it takes many fits")
+	}
 	seen, named, late := 0, 0, 0
 	for n := range 12 {
 		w := usual
@@ -33,6 +36,9 @@ func TestDriftIsSeen(t *testing.T) {
 
 // TestNoDrift: where nothing changes, hardly anything is seen.
 func TestNoDrift(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it takes many fits")
+	}
 	alarms := 0
 	for n := range 15 {
 		d, err := FollowDrift(context.Background(), usual.invent(rand.New(rand.NewPCG(uint64(n), 3)), 300, 0.02, 0.015), 1)

@@ -71,6 +71,9 @@ func (w truth) best(loss Losses) float64 {
 func TestBestIsFound(t *testing.T) {
 	want := usual.best(DefaultLosses)
 	held, all, width := 0, 24, 0.0
+	if testing.Short() {
+		all = 4
+	}
 	for n := range all {
 		rng := rand.New(rand.NewPCG(uint64(n), 8))
 		m, err := Fit(context.Background(), usual.invent(rng, 250, 0.02, 0.02), true, 1)
@@ -170,6 +173,9 @@ func TestPosteriorByQuadrature(t *testing.T) {
 // rank among the draws is uniform for every parameter.
 // Source: Talts et al. 2018, arXiv 1804.06788.
 func TestSimulationBasedCalibration(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it takes many fits")
+	}
 	const runs, bins = 120, 6
 	rng := rand.New(rand.NewPCG(9, 9))
 	counts := make([][bins]int, 5)

@@ -43,7 +43,10 @@ func With(name, text string) (*Plan, error) {
 		return p, nil
 	}
 	p.own = true
-	return p, p.lay(name, []byte(text), ownStatus)
+	if err := p.lay(name, []byte(text), ownStatus); err != nil {
+		return nil, err
+	}
+	return p, nil
 }
 
 // lay puts a file's rows over those that are there.
