@@ -78,7 +78,7 @@ func TestTooFew(t *testing.T) {
 		t.Errorf("of four cases: chart %v, %q", d.Chart, d.TooFew)
 	}
 	var b bytes.Buffer
-	if err := r.WriteText(&b); err != nil || strings.Count(b.String(), "not enough") != 2 {
+	if err := r.WriteText(&b); err != nil || strings.Count(strings.ToLower(b.String()), "not enough") != 2 {
 		t.Errorf("the text does not say that four are not enough: %v\n%s", err, b.String())
 	}
 	if Look(four, "no.such") != nil {

@@ -34,7 +34,7 @@ func (r *Report) WriteText(w io.Writer) error {
 			b.WriteString("\n" + strings.ToUpper(group) + "\n" + strings.Repeat("-", columns) + "\n")
 		}
 		b.WriteString(s.Name + "\n")
-		for _, t := range s.says() {
+		for _, t := range s.says(r.Dated >= leastChart) {
 			line("  ", t)
 		}
 	}
@@ -56,7 +56,11 @@ func (r *Report) head() string {
 	if r.Dated == 0 {
 		return s + " No case has a day: nothing can be said about time."
 	}
-	return s + fmt.Sprintf(" %d have a day, from %s to %s.", r.Dated, r.First, r.Last)
+	s += fmt.Sprintf(" %d have a day, from %s to %s.", r.Dated, r.First, r.Last)
+	if r.Dated < leastChart {
+		s += fmt.Sprintf(" Not enough for a chart over time, which takes %d.", leastChart)
+	}
+	return s
 }
 
 func cases(n int) string {
@@ -66,8 +70,9 @@ func cases(n int) string {
 	return strconv.Itoa(n) + " cases"
 }
 
-// says are the sentences about one reading.
-func (s *Summary) says() (out []string) {
+// says are the sentences about one reading, over time too where there are
+// enough cases with a day at all.
+func (s *Summary) says(time bool) (out []string) {
 	t := cases(s.Values) + " with a value"
 	if s.Values == 1 {
 		t = "1 case with a value"
@@ -93,9 +98,9 @@ func (s *Summary) says() (out []string) {
 		out = append(out, t)
 	}
 	switch {
-	case s.Outside == nil:
+	case s.Outside == nil && time:
 		out = append(out, fmt.Sprintf("not enough values with a day for a chart over time, which takes %d", leastChart))
-	case *s.Outside > 0:
+	case s.Outside != nil && *s.Outside > 0:
 		out = append(out, fmt.Sprintf("over time %s outside the limits of chance", cases(*s.Outside)))
 	}
 	return out
