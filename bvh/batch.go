@@ -11,12 +11,24 @@ import (
 // least as long as pts; Facet is -1 and DistSq infinite where nothing is
 // within maxDist. The error is the context's.
 func (t *Tree) ClosestAll(ctx context.Context, pts []geom.Vec, maxDist float64, out []Hit) error {
+	return t.closestAll(ctx, pts, func(int) float64 { return maxDist }, out)
+}
+
+// ClosestEach is ClosestAll with a distance for each query; where that is
+// negative, nothing is looked for.
+func (t *Tree) ClosestEach(ctx context.Context, pts []geom.Vec, maxDist []float64, out []Hit) error {
+	return t.closestAll(ctx, pts, func(i int) float64 { return maxDist[i] }, out)
+}
+
+func (t *Tree) closestAll(ctx context.Context, pts []geom.Vec, maxDist func(i int) float64, out []Hit) error {
 	turn := t.pointTurns(pts)
 	return par.Do(ctx, len(pts), 0, func(lo, hi int) {
-		s := search{t: t, slot: -1}
+		s, hint := search{t: t}, int32(-1)
 		for k := lo; k < hi; k++ {
 			i := turn.at(k)
-			s.find(pts[i], maxDist, s.slot)
+			if s.find(pts[i], maxDist(i), hint) {
+				hint = s.slot
+			}
 			out[i] = s.hit
 		}
 	})

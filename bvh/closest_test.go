@@ -241,6 +241,24 @@ func check(t *testing.T, err error) {
 	}
 }
 
+// Each query of a batch may have its own reach, a negative one for none.
+func TestEachWithItsReach(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 6))
+	m := lumpy(40)
+	tree := New(m)
+	ps := probes(m, 3000, r)
+	reach, hits := make([]float64, len(ps)), make([]Hit, len(ps))
+	for i := range reach {
+		reach[i] = r.Float64() - 0.2
+	}
+	check(t, tree.ClosestEach(context.Background(), ps, reach, hits))
+	for i, p := range ps {
+		if want, _ := tree.Closest(p, reach[i]); hits[i] != want {
+			t.Fatalf("query %d %v within %g: got %v, want %v", i, p, reach[i], hits[i], want)
+		}
+	}
+}
+
 func TestBatchStopsWithItsContext(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()

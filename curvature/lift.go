@@ -15,7 +15,7 @@ import (
 // that of Phong tessellation, T. Boubekeur and M. Alexa, ACM Trans. Graph. 27
 // (2008) 141; the half follows from Taylor's formula.)
 const (
-	liftMost  = 0.1  // mm: a facet that cuts off more does not show the surface's shape
+	LiftMost  = 0.1  // mm: a facet that cuts off more does not show the surface's shape
 	liftAgree = 0.85 // cosine (32 degrees) within which the corners' normals agree with the facet's: else there is an edge
 )
 
@@ -69,7 +69,7 @@ func (l *Lift) At(p geom.Vec) float64 {
 	}
 	a, b, c := l.weights(p)
 	rise := a*b*l.bend[0] + b*c*l.bend[1] + c*a*l.bend[2]
-	if math.Abs(rise) > liftMost {
+	if math.Abs(rise) > LiftMost {
 		return 0
 	}
 	return rise

@@ -36,14 +36,13 @@ func (s *Site) spaceOver(ctx context.Context) ([]reading.Reading, error) {
 }
 
 // gaps returns the distance from each spot to a surface. With signed, spots
-// inside the surface come out negative. Spots farther than reach are left
-// out.
+// inside the surface come out negative, else only low ones are exact (see
+// plainGaps). Spots farther than reach are left out.
 func gaps(ctx context.Context, to *Surface, spots []spot, signed bool) ([]sample, error) {
-	pts := pointsOf(spots)
 	if !signed {
-		return plainGaps(ctx, to, spots, pts)
+		return plainGaps(ctx, to, spots)
 	}
-	hits, err := to.nearest(ctx, pts, gapReach)
+	hits, err := to.nearest(ctx, pointsOf(spots), gapReach)
 	if err != nil {
 		return nil, err
 	}
@@ -59,21 +58,6 @@ func gapsAt(to *Surface, spots []spot, hits []bvh.SignedHit) []sample {
 		}
 	}
 	return out
-}
-
-// plainGaps are gaps without signs.
-func plainGaps(ctx context.Context, to *Surface, spots []spot, pts []geom.Vec) ([]sample, error) {
-	hits := newHits(len(pts))
-	if err := to.Tree.ClosestAll(ctx, pts, gapReach, hits); err != nil {
-		return nil, err
-	}
-	out := make([]sample, 0, len(spots))
-	for i := range hits {
-		if h := &hits[i]; h.Facet >= 0 {
-			out = append(out, sample{to.foot(pts[i], *h).Dist(pts[i]), spots[i].area, i})
-		}
-	}
-	return out, nil
 }
 
 // nearest returns the nearest point of the surface for each point; Facet is -1

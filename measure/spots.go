@@ -184,6 +184,10 @@ func (z zoned) within(r, height, edgeR, edgeZ float64) zoned {
 	return z
 }
 
+// inside reports whether the spot stays in its part where the line angle moves
+// in by what it is not known.
+func (z *zoned) inside() bool { return z.rim > borderBlur }
+
 // in reports whether the spot lies in a zone whose borders are moved outward
 // by so many times their standard uncertainty.
 func (z *zoned) in(zone string, wider float64) bool {
