@@ -65,6 +65,8 @@ type importInput struct {
 		Who
 		File string `json:"file" maxLength:"255" doc:"Name of the file, for messages."`
 		Text string `json:"text" maxLength:"8388608" doc:"CSV as the README shows."`
+		From int    `json:"from,omitempty" minimum:"0" doc:"How many lines of events to pass over: those that were taken already."`
+		Most int    `json:"most,omitempty" minimum:"0" doc:"How many to take at most; 0 for all. All of the table is checked before any line is taken."`
 	}
 }
 
@@ -73,6 +75,7 @@ type importOutput struct {
 		Cases   int `json:"cases" doc:"Made anew."`
 		Entries int `json:"entries" doc:"Kept."`
 		Known   int `json:"known" doc:"Lines that were there already."`
+		Lines   int `json:"lines" doc:"Of events in the table."`
 	}
 }
 
@@ -167,11 +170,16 @@ func (h *handlers) importCrowns(ctx context.Context, in *importInput) (*importOu
 	if who == "" {
 		who = h.operator(ctx)
 	}
+	out := &importOutput{}
+	out.Body.Lines = len(rows)
+	rows = rows[min(in.Body.From, len(rows)):]
+	if in.Body.Most > 0 {
+		rows = rows[:min(in.Body.Most, len(rows))]
+	}
 	did, err := practice.Import(ctx, h.Store, rows, who, nil)
 	if err != nil {
 		return nil, failure(err)
 	}
-	out := &importOutput{}
 	out.Body.Cases, out.Body.Entries, out.Body.Known = did.Cases, did.Entries, did.Known
 	return out, nil
 }

@@ -36,7 +36,7 @@ export class ContactsPage {
   private filters = el("form", { class: "filters" });
   private costs = el("form", { class: "costs" });
   private allEffects = false;
-  private turn = 0;
+  private asking = new AbortController();
 
   constructor(private tell: (message: string) => void) {}
 
@@ -54,16 +54,19 @@ export class ContactsPage {
     this.root.dataset.ready = "contacts";
   }
 
+  /** ask asks anew; what was asked before is given up. Learning from many contacts takes seconds, once. */
   private async ask(): Promise<void> {
-    const mine = ++this.turn;
+    this.asking.abort();
+    const { signal } = (this.asking = new AbortController());
+    const wait = window.setTimeout(() => this.more.replaceChildren(t("contactsLearning")), 300);
     this.root.setAttribute("aria-busy", "true");
     try {
-      const r = await got(api.GET("/api/practice/contacts", { params: { query: this.asked } }));
-      if (mine === this.turn) this.show(r);
+      this.show(await got(api.GET("/api/practice/contacts", { params: { query: this.asked }, signal })));
     } catch (e) {
-      this.tell((e as Error).message);
+      if (!signal.aborted) this.tell((e as Error).message);
     } finally {
-      if (mine === this.turn) this.root.setAttribute("aria-busy", "false");
+      clearTimeout(wait);
+      if (!signal.aborted) this.root.setAttribute("aria-busy", "false");
     }
   }
 
@@ -204,6 +207,7 @@ export class ContactsPage {
     for (const c of [this.shares, this.losses, this.drift]) c.redraw();
   }
   end(): void {
+    this.asking.abort();
     for (const c of [this.shares, this.losses, this.drift]) c.end();
   }
 }

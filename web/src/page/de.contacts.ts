@@ -18,6 +18,7 @@ export const contacts: Record<keyof typeof english, string> = {
   contactsBetween: "{low} bis {high}",
   contactsFromTo: "{low} bis {high}",
   contactsEdge: "Das ist das Ende dessen, was versucht wurde: Der beste Wert kann jenseits liegen.",
+  contactsLearning: "Es wird aus Ihren Kontakten gelernt …",
   contactsKnown: "Gelernt aus {n} eigenen Kontakten.",
   contactsUnknown: "Von {n} weiteren ist nicht bekannt, wie straff sie entworfen waren.",
   contactsFeltAt: "Wie Kontakte sind",

@@ -82,5 +82,7 @@ export const outcomes: Record<keyof typeof english, string> = {
   outcomesMore: "Alle {n} zeigen",
   outcomesImport: "Frühere Kronen aus einer Tabelle übernehmen",
   outcomesTaking: "Die Tabelle wird gelesen.",
+  outcomesTakingOf: "{n} von {of} Zeilen",
+  outcomesStopped: "Angehalten. Fälle angelegt: {cases}; Einträge: {entries}. Dieselbe Tabelle geht von dort weiter.",
   outcomesTaken: "Fälle angelegt: {cases}; Einträge: {entries}; schon vorhandene Zeilen: {known}.",
 };

@@ -16,6 +16,7 @@ export const contacts = {
   contactsBetween: "{low} to {high}",
   contactsFromTo: "{low} to {high}",
   contactsEdge: "That is the end of what was tried: the best may lie beyond.",
+  contactsLearning: "Learning from your contacts …",
   contactsKnown: "Learned from {n} contacts of one's own.",
   contactsUnknown: "How tight they were designed is not known of {n} more.",
   contactsFeltAt: "How contacts are felt",

@@ -80,5 +80,7 @@ export const outcomes = {
   outcomesMore: "Show all {n}",
   outcomesImport: "Take earlier crowns from a table",
   outcomesTaking: "The table is being read.",
+  outcomesTakingOf: "{n} of {of} lines",
+  outcomesStopped: "Stopped. Cases made: {cases}; entries kept: {entries}. The same table goes on from there.",
   outcomesTaken: "Cases made: {cases}; entries kept: {entries}; lines that were there already: {known}.",
 };

@@ -11,18 +11,21 @@ type Counted = Schemas["Counted"];
 type Crown = Schemas["CrownOutput"];
 type Texts = Parameters<typeof t>[0];
 
+const together = 40; // lines of a table that are taken at a time
 const shownFirst = 40; // crowns of the list, until more are asked for
 
 export class OutcomesPage {
   readonly root = el("main", { id: "content", class: "practice outcomes-page", tabindex: "-1" });
   private all = false;
+  private taking: AbortController | null = null; // of a table
+  private taken = el("div", { class: "taking" });
 
   constructor(private tell: (message: string) => void) {}
 
   async load(): Promise<void> {
     const { outcomes: o, crowns } = await got(api.GET("/api/practice/outcomes"));
     this.root.replaceChildren(
-      el("div", { class: "cases-head" }, el("h1", {}, t("outcomes")), this.importer()),
+      el("div", { class: "cases-head" }, el("h1", {}, t("outcomes")), this.taken, this.importer()),
       el("p", { class: "sentence" }, o.at_once.of ? t("outcomesSays", { share: number(100 * o.at_once.share, 0), low: number(100 * o.at_once.low, 0), high: number(100 * o.at_once.high, 0) }) : t("outcomesNone")),
       ...(o.crowns ? [this.figures(o), this.list(crowns)] : []),
     );
@@ -77,21 +80,37 @@ export class OutcomesPage {
 
   private async take(file: File | undefined): Promise<void> {
     if (!file) return;
-    this.tell(t("outcomesTaking"));
+    const { signal } = (this.taking = new AbortController());
+    const bar = el("progress", { max: "1", value: 0 });
+    const now = el("span", { class: "quiet", role: "status" }, t("outcomesTaking"));
+    this.taken.replaceChildren(now, bar, el("button", { type: "button", class: "small", onclick: () => this.taking?.abort() }, t("cancel")));
+    const sum = { cases: 0, entries: 0, known: 0 };
     try {
-      const did = await got(api.POST("/api/practice/imports", { body: { file: file.name, text: await file.text() } }));
-      this.tell(t("outcomesTaken", { cases: did.cases, entries: did.entries, known: did.known }));
-      await this.load();
+      const text = await file.text();
+      for (let from = 0, lines = 1; from < lines && !signal.aborted; from += together) {
+        const did = await got(api.POST("/api/practice/imports", { body: { file: file.name, text, from, most: together }, signal }));
+        for (const k of ["cases", "entries", "known"] as const) sum[k] += did[k];
+        lines = did.lines;
+        bar.max = lines;
+        bar.value = Math.min(from + together, lines);
+        now.replaceChildren(t("outcomesTakingOf", { n: bar.value, of: lines }));
+      }
+      this.tell(t("outcomesTaken", sum));
     } catch (e) {
-      this.tell((e as Error).message);
+      this.tell(signal.aborted ? t("outcomesStopped", sum) : (e as Error).message);
     }
+    this.taken.replaceChildren();
+    this.taking = null;
+    await this.load();
   }
 
   onKey(): boolean {
     return false;
   }
   restyle(): void {}
-  end(): void {}
+  end(): void {
+    this.taking?.abort();
+  }
 }
 
 /** share is a line: what, how many of how many, and a bar with its interval. */

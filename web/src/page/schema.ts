@@ -1667,6 +1667,16 @@ export interface components {
         ImportInputBody: {
             /** @description Name of the file, for messages. */
             file: string;
+            /**
+             * Format: int64
+             * @description How many lines of events to pass over: those that were taken already.
+             */
+            from?: number;
+            /**
+             * Format: int64
+             * @description How many to take at most; 0 for all. All of the table is checked before any line is taken.
+             */
+            most?: number;
             /** @description CSV as the README shows. */
             text: string;
             /** @description Initials; the bench's own setting where it is left out. */
@@ -1688,6 +1698,11 @@ export interface components {
              * @description Lines that were there already.
              */
             known: number;
+            /**
+             * Format: int64
+             * @description Of events in the table.
+             */
+            lines: number;
         };
         Item: {
             /** @description Beside case.yaml, or below its folder. */
