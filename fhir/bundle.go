@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	"github.com/google/uuid"
@@ -172,6 +173,9 @@ func (b *builder) procedure() error {
 			text += ": " + c.Confirmation.Remark
 		}
 		p.Note = append(p.Note, r4.Annotation{AuthorString: some(c.Who), Time: ptr(stamp(c.At)), Text: text})
+	}
+	for _, e := range append(slices.Clone(stand.TryIns), stand.Recalls...) {
+		p.Note = append(p.Note, r4.Annotation{AuthorString: some(e.Who), Time: ptr(stamp(e.At)), Text: e.Found()})
 	}
 	if e := stand.Luting; e != nil {
 		p.Note = append(p.Note, r4.Annotation{AuthorString: some(e.Who), Time: ptr(stamp(e.At)), Text: e.Luting.Text()})

@@ -2,6 +2,7 @@ package pdf
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"crownassay/reading"
@@ -138,6 +139,10 @@ func (r *Report) record(s *sheet) {
 	if e := stand.Luting; e != nil {
 		s.room(leading(8))
 		s.text(8, regular, ink, capital(e.Luting.Text())+", kept by "+e.Who+", "+stamp(e)+".")
+	}
+	for _, e := range append(slices.Clone(stand.TryIns), stand.Recalls...) {
+		s.room(leading(8))
+		s.text(8, regular, ink, capital(e.Found())+", kept by "+e.Who+", "+stamp(e)+".")
 	}
 	for i := range r.Entries {
 		if e := &r.Entries[i]; e.Kind == record.KindCorrection && stand.Corrected[e.Number] == 0 {

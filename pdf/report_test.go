@@ -165,6 +165,20 @@ func TestRuleIsTold(t *testing.T) {
 	inOrder(t, extracted(t, written(t, r, false)), []string{"What was measured", "without a guard band", "Findings"})
 }
 
+// TestFoundIsTold: the record's part says what was found at try-in and later.
+func TestFoundIsTold(t *testing.T) {
+	r := sample(t, A4)
+	at := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
+	bleeds := true
+	r.Entries = append(r.Entries,
+		record.Sealed{Entry: record.Entry{Number: 4, Kind: record.KindTryIn, Who: "AB", At: at, TryIn: &record.TryInEntry{Date: "2026-03-01",
+			Contacts: []record.ContactFound{{Side: "mesial", Felt: record.FeltHeavy}}, Seating: "full"}}, Hash: strings.Repeat("ab", 32)},
+		record.Sealed{Entry: record.Entry{Number: 5, Kind: record.KindRecall, Who: "CD", At: at, Recall: &record.RecallEntry{Date: "2027-03-01", Bleeding: &bleeds,
+			Contacts: []record.ContactNow{}, Remark: "Brushes well."}}, Hash: strings.Repeat("aa", 32)})
+	inOrder(t, extracted(t, written(t, r, false)), []string{"The record of this case", "Try-in 2026-03-01, mesial contact heavy, seating full, kept by AB",
+		"Recall 2027-03-01, bleeds on probing: Brushes well, kept by CD", "Caution"})
+}
+
 // TestLutingIsTold: the record's part says how the crown is fixed.
 func TestLutingIsTold(t *testing.T) {
 	r := sample(t, A4)

@@ -5,6 +5,18 @@ import (
 	"strings"
 )
 
+// Found says in a line what was found at try-in or a recall; empty for an entry
+// of another kind.
+func (e *Entry) Found() string {
+	switch {
+	case e.TryIn != nil:
+		return strings.TrimSuffix(e.TryIn.Text(), ".")
+	case e.Recall != nil:
+		return strings.TrimSuffix(e.Recall.Text(), ".")
+	}
+	return ""
+}
+
 // Text says in a line what was found at try-in.
 func (e *TryInEntry) Text() string {
 	parts := []string{"try-in " + e.Date}
