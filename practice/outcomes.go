@@ -41,14 +41,12 @@ type Outcomes struct {
 // Outcome counts what was found.
 func Outcome(crowns []Crown) *Outcomes {
 	o := &Outcomes{Crowns: len(crowns), Contacts: map[string][]Counted{}}
-	delivered := 0
 	for i := range crowns {
 		c := &crowns[i]
 		count(&o.Remade, c.TryIn.Remade, true)
 		at, known := c.AtOnce()
 		count(&o.AtOnce, at, known)
 		if c.Delivered() {
-			delivered++
 			count(&o.Recalled, len(c.Recalls) > 0, true)
 		}
 	}

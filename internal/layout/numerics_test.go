@@ -17,7 +17,7 @@ import (
 var update = flag.Bool("update", false, "write the table of constants in docs/NUMERICS.md anew")
 
 // numericPackages are those whose constants docs/NUMERICS.md must list.
-var numericPackages = []string{"geom", "mesh", "bvh", "curvature", "align", "finishline", "measure", "conformity", "fit", "gauge", "practice/visit"}
+var numericPackages = []string{"geom", "mesh", "bvh", "curvature", "align", "finishline", "measure", "conformity", "fit", "gauge", "practice/visit", "practice", "practice/settings", "practice/survival", "spc"}
 
 // tableMarks enclose the generated table.
 const (

@@ -19,12 +19,12 @@ type Where struct {
 // What has to be there before there is advice. These are our own, so that what
 // is said would not change much with the next few crowns.
 const (
-	leastContacts = 30
-	leastSpread   = 0.01  // of designs between the 5th and 95th percentile, mm
-	sureSlope     = 0.975 // share of the posterior in which a tighter design is felt tighter
-	widest        = 0.06  // of the interval of the best design, mm
-	gridStep      = 0.0025
-	lotNodes      = 7 // of the Gauss-Hermite rule over lots that are not known yet
+	leastContacts = 30     // contacts whose tightness is known
+	leastSpread   = 0.01   // of designs between the 5th and 95th percentile, mm
+	sureSlope     = 0.975  // share of the posterior in which a tighter design is felt tighter
+	widest        = 0.06   // of the interval of the best design, mm
+	gridStep      = 0.0025 // between the designs that are compared, mm: a tenth of a usual interval
+	lotNodes      = 7      // nodes of the Gauss-Hermite rule over lots that are not known yet
 )
 
 // Reason is why there is no advice yet.

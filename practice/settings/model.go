@@ -11,13 +11,13 @@ import (
 // some tens of micrometres, which is a slope of a few tenths for each 10 um;
 // the priors leave room for ten times that either way. They are our own.
 const (
-	unitMM  = 0.01 // a slope is for this much tightness, mm
-	slopeSD = 2.0
-	cutSD   = 5.0
-	widthLg = 2.0 // scale of a level's width: its mean is twice that
-	sideSD  = 1.0 // mesial against distal
-	jawSD   = 1.0 // lower against upper
-	matSD   = 1.0 // one material against their mean
+	unitMM     = 0.01 // a slope is for this much tightness, mm
+	slopeSD    = 2.0
+	cutSD      = 5.0
+	widthScale = 2.0 // scale of a level's width: its mean is twice that
+	sideSD     = 1.0 // mesial against distal
+	jawSD      = 1.0 // lower against upper
+	matSD      = 1.0 // one material against their mean
 )
 
 // lotSDs are how much tools, and block lots, may differ from their mean,
@@ -128,7 +128,7 @@ func (m *Model) columns() int {
 
 // density is the posterior's density.
 func (m *Model) density() *posterior {
-	f := &posterior{odds: odds{Levels: int(levels), Columns: m.columns()}, CutSD: cutSD, Width: widthLg, SlopeSD: []float64{slopeSD, sideSD, jawSD}}
+	f := &posterior{odds: odds{Levels: int(levels), Columns: m.columns()}, CutSD: cutSD, Width: widthScale, SlopeSD: []float64{slopeSD, sideSD, jawSD}}
 	for _, k := range m.kinds {
 		for range k.names {
 			f.SlopeSD = append(f.SlopeSD, k.sd)

@@ -58,7 +58,7 @@ func logLog(share, se float64) (low, high float64) {
 		return share, share
 	}
 	l := math.Log(share)
-	w := math.Exp(z95 * se / (share * -l))
+	w := math.Exp(spc.Normal95 * se / (share * -l))
 	return math.Exp(l * w), math.Exp(l / w)
 }
 

@@ -10,8 +10,8 @@ import (
 
 // Difference is a comparison of groups.
 type Difference struct {
-	Observed []float64 `json:"observed" doc:"Losses of each group, and those expected if there were no difference" nullable:"false"`
-	Expected []float64 `json:"expected" doc:"Losses of each group, and those expected if there were no difference" nullable:"false"`
+	Observed []float64 `json:"observed" doc:"Losses of each group" nullable:"false"`
+	Expected []float64 `json:"expected" doc:"Losses of each group if there were no difference" nullable:"false"`
 	ChiSq    float64   `json:"chi_sq"`
 	Freedom  int       `json:"freedom"`
 	P        float64   `json:"p" doc:"How often chance alone gives as much"`

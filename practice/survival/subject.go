@@ -13,9 +13,6 @@ type Subject struct {
 	Cause int     // of the loss, from 1 on; 0 while it is in use (censored)
 }
 
-// z95 is the standard normal quantile of 0.975.
-const z95 = 1.959963984540054
-
 // check refuses times that are none, and returns the subjects by time.
 func check(subjects []Subject) ([]Subject, error) {
 	for i, s := range subjects {

@@ -1441,11 +1441,11 @@ export interface components {
         Difference: {
             /** Format: double */
             chi_sq: number;
-            /** @description Losses of each group, and those expected if there were no difference */
+            /** @description Losses of each group if there were no difference */
             expected: number[];
             /** Format: int64 */
             freedom: number;
-            /** @description Losses of each group, and those expected if there were no difference */
+            /** @description Losses of each group */
             observed: number[];
             /**
              * Format: double
