@@ -131,7 +131,7 @@ func (c *cutter) leaf(ref int32, planes []geom.Plane, lean *lean, center *geom.V
 			if up[0] == up[1] && up[1] == up[2] {
 				continue
 			}
-			if near = near || boxDistSq(p, q, r, center) <= rSq; !near {
+			if near = near || p.DistSq(*center) <= rSq || boxDistSq(p, q, r, center) <= rSq; !near {
 				break
 			}
 			c.cut[k] = append(c.cut[k], newCrossing(c.t.order[i], up))

@@ -13,6 +13,7 @@ import (
 const (
 	footRounds  = 3
 	footGain    = 0.0003 // a step that would bring less is not taken: a fiftieth of what a clearance may be off by
+	footSlack   = 1e-9   // more than what rounding does to a distance
 	footSharper = 0.25   // least 1 + distance x curvature: nearer to the middle of a hollow's curve no step is sure
 )
 
@@ -39,7 +40,8 @@ func (s *Surface) foot(p geom.Vec, h bvh.Hit) geom.Vec {
 			break
 		}
 		bend := 1 + d.Dot(n)*s.turning(&l, h.Facet, at, lean.Unit())
-		if h, ok = s.Tree.Closest(best.Add(lean.Mul(1/math.Max(footSharper, bend))), 1); !ok {
+		to := best.Add(lean.Mul(1 / math.Max(footSharper, bend)))
+		if h, ok = s.Tree.Closest(to, math.Min(1, to.Dist(at)+footSlack)); !ok { // at lies on a facet
 			break
 		}
 		at, l = h.Point, curvature.NewLift(s.Mesh, s.normals, h.Facet)

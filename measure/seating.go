@@ -247,18 +247,21 @@ func secondNearest(all []pass) (pass, bool) {
 // least can be stepped over.
 func (c *Crown) follow(o *obstacle, x, n geom.Vec, least float64) pass {
 	best := pass{dist: least}
+	within := seatingReach // the nearest point lies within, if within seatingReach
 	for above := 0.0; above <= seatingFrom; {
 		at := x.Add(c.Frame.Z.Mul(above))
-		d := seatingReach
-		if h, ok := o.to.Tree.Signed(at, seatingReach); ok {
+		d, plain := seatingReach, seatingReach
+		if h, ok := o.to.Tree.Signed(at, math.Min(seatingReach, within)); ok {
 			d = math.Abs(h.Dist)
+			plain = d
 			if o.counts(h.Facet) && !h.BeyondBorder && o.to.Tree.FeatureNormal(h.Hit).Dot(n) <= facingAway {
 				if d = o.to.liftedDist(at, &h); d < best.dist {
 					best = pass{dist: d, above: above, at: at}
 				}
 			}
 		}
-		above += math.Max(seatingStep, d-best.dist)
+		step := math.Max(seatingStep, d-best.dist)
+		above, within = above+step, plain+step+footSlack
 	}
 	return best
 }
