@@ -36,15 +36,25 @@ func (t *Tree) closestAll(ctx context.Context, pts []geom.Vec, maxDist func(i in
 
 // SignedAll is ClosestAll with signs; Dist is +Inf where there is no answer.
 func (t *Tree) SignedAll(ctx context.Context, pts []geom.Vec, maxDist float64, out []SignedHit) error {
+	return t.signedAll(ctx, pts, func(int) float64 { return maxDist }, out)
+}
+
+// SignedEach is ClosestEach with signs.
+func (t *Tree) SignedEach(ctx context.Context, pts []geom.Vec, maxDist []float64, out []SignedHit) error {
+	return t.signedAll(ctx, pts, func(i int) float64 { return maxDist[i] }, out)
+}
+
+func (t *Tree) signedAll(ctx context.Context, pts []geom.Vec, maxDist func(i int) float64, out []SignedHit) error {
 	turn := t.pointTurns(pts)
 	return par.Do(ctx, len(pts), 0, func(lo, hi int) {
-		s := search{t: t, slot: -1}
+		s, hint := search{t: t}, int32(-1)
 		for k := lo; k < hi; k++ {
 			i := turn.at(k)
-			if !s.find(pts[i], maxDist, s.slot) {
+			if !s.find(pts[i], maxDist(i), hint) {
 				out[i] = missedSigned()
 				continue
 			}
+			hint = s.slot
 			out[i] = t.sign(pts[i], s.hit)
 		}
 	})

@@ -247,14 +247,17 @@ func TestEachWithItsReach(t *testing.T) {
 	m := lumpy(40)
 	tree := New(m)
 	ps := probes(m, 3000, r)
-	reach, hits := make([]float64, len(ps)), make([]Hit, len(ps))
+	reach, hits, signed := make([]float64, len(ps)), make([]Hit, len(ps)), make([]SignedHit, len(ps))
 	for i := range reach {
 		reach[i] = r.Float64() - 0.2
 	}
 	check(t, tree.ClosestEach(context.Background(), ps, reach, hits))
+	check(t, tree.SignedEach(context.Background(), ps, reach, signed))
 	for i, p := range ps {
-		if want, _ := tree.Closest(p, reach[i]); hits[i] != want {
-			t.Fatalf("query %d %v within %g: got %v, want %v", i, p, reach[i], hits[i], want)
+		want, _ := tree.Closest(p, reach[i])
+		wantSigned, _ := tree.Signed(p, reach[i])
+		if hits[i] != want || signed[i] != wantSigned {
+			t.Fatalf("query %d %v within %g: got %v, %v, want %v, %v", i, p, reach[i], hits[i], signed[i], want, wantSigned)
 		}
 	}
 }

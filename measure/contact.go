@@ -110,7 +110,7 @@ func (c *Crown) toTooth(ctx context.Context, to *Surface, azimuth int) (*field, 
 	if *side != nil && (*side).to == to {
 		return *side, nil
 	}
-	f, err := c.distances(ctx, to, c.toward(azimuth))
+	f, err := c.lowDistances(ctx, to, c.toward(azimuth))
 	if err != nil {
 		return nil, err
 	}
@@ -122,11 +122,20 @@ func (c *Crown) toTooth(ctx context.Context, to *Surface, azimuth int) (*field, 
 // surface, where keep (azimuth, height, section) says so and the two look at
 // each other.
 func (c *Crown) distances(ctx context.Context, to *Surface, keep func(a, z float64, k int) bool) (*field, error) {
+	f, idx, pts := c.facing(to, keep)
+	hits, err := to.nearest(ctx, pts, contactReach)
+	if err != nil {
+		return nil, err
+	}
+	f.take(idx, pts, hits)
+	return f, nil
+}
+
+// facing returns a field that is not measured yet and its points.
+func (c *Crown) facing(to *Surface, keep func(a, z float64, k int) bool) (f *field, idx []int, pts []geom.Vec) {
 	m := c.Cameo.Mesh
-	f := &field{to: to, p: m.V, n: c.Cameo.normals, value: make([]float64, len(m.V)), area: vertexAreas(m), noise: c.known()}
+	f = &field{to: to, p: m.V, n: c.Cameo.normals, value: make([]float64, len(m.V)), area: vertexAreas(m), noise: c.known()}
 	box := to.Mesh.Box().Grow(contactReach)
-	var idx []int
-	var pts []geom.Vec
 	for i, p := range m.V {
 		f.value[i] = math.NaN()
 		if box.DistSq(p) > 0 {
@@ -136,18 +145,19 @@ func (c *Crown) distances(ctx context.Context, to *Surface, keep func(a, z float
 			idx, pts = append(idx, i), append(pts, p)
 		}
 	}
-	hits, err := to.nearest(ctx, pts, contactReach)
-	if err != nil {
-		return nil, err
-	}
-	for j, h := range hits {
-		if h.Facet < 0 || h.BeyondBorder || to.Tree.FeatureNormal(h.Hit).Dot(f.n[idx[j]]) > facingAway {
+	f.closer = func(at geom.Vec) (float64, geom.Vec) { return c.Cameo.closest(to, at) }
+	return f, idx, pts
+}
+
+// take enters the distances of points that have a nearest one and look at it.
+func (f *field) take(idx []int, pts []geom.Vec, hits []bvh.SignedHit) {
+	for j := range hits {
+		h := &hits[j]
+		if h.Facet < 0 || h.BeyondBorder || f.to.Tree.FeatureNormal(h.Hit).Dot(f.n[idx[j]]) > facingAway {
 			continue
 		}
-		f.value[idx[j]] = to.signed(pts[j], &h)
+		f.value[idx[j]] = f.to.signed(pts[j], h)
 	}
-	f.closer = func(at geom.Vec) (float64, geom.Vec) { return c.Cameo.closest(to, at) }
-	return f, nil
 }
 
 // signed is the signed distance of p to the surface that the facets stand for,
@@ -286,7 +296,7 @@ func (c *Crown) occlusalContact(ctx context.Context) (reading.Reading, error) {
 	if c.Opposing == nil {
 		return unmeasured(id, "no opposing surface is given"), nil
 	}
-	f, err := c.distances(ctx, c.Opposing, c.aboveMargin)
+	f, err := c.lowDistances(ctx, c.Opposing, c.aboveMargin)
 	if err != nil {
 		return reading.Reading{}, err
 	}

@@ -21,6 +21,10 @@ const (
 	dipFacets = 0.003 // standard uncertainty of a robust minimum, of facets on both sides
 )
 
+// dipAround is how far, mm, from the robust minimum a value may count for the
+// smallest one: the fit moves that far, and reaches beyond.
+const dipAround = dipReach * (1 + dipRounds*dipFit)
+
 // field is a distance known at points of a surface.
 type field struct {
 	to    *Surface   // from which; nil where it is none

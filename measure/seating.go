@@ -133,10 +133,12 @@ func (c *Crown) wallObstacle(ctx context.Context) obstacle {
 	d.facet = -1
 	wall := make([]bool, len(m.F))
 	for f := range m.F {
-		before := len(d.axial)
 		p, q, r := m.Corner(int32(f))
-		d.sort(p.Add(q).Add(r).Mul(1.0/3), 0)
-		wall[f] = len(d.axial) > before
+		if mid := p.Add(q).Add(r).Mul(1.0 / 3); !d.far(mid) {
+			before := len(d.axial)
+			d.sort(mid, 0)
+			wall[f] = len(d.axial) > before
+		}
 	}
 	o := obstacle{name: walls, to: c.Prepared, passer: c.Intaglio,
 		keep: func(geom.Vec) bool { return true }, counts: func(f int32) bool { return wall[f] }}

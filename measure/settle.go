@@ -58,6 +58,9 @@ type settling struct {
 	line []geom.Vec // finish line points
 	all  []geom.Vec
 	pts  []geom.Vec
+
+	seen  []geom.Vec // where each of all was last looked for, in the crown's own frame
+	clear []float64  // and how far out of the crown it was there; negative inside
 }
 
 // stand is the crown in one place: the distances of all points and gaps.
@@ -83,6 +86,7 @@ func (c *Crown) Settle(ctx context.Context) (out Settled, ok bool, err error) {
 		}
 	}
 	s.all, _ = c.insideLine()
+	s.seen, s.clear = make([]geom.Vec, len(s.all)), make([]float64, len(s.all))
 	stride := max(1, len(s.all)/settlePoints)
 	for i := 0; i < len(s.all); i += stride {
 		s.pts = append(s.pts, s.all[i])
@@ -257,22 +261,32 @@ func (s *settling) motion(x vec6) geom.Rigid {
 }
 
 // entering returns the points of the preparation that are deepest in the moved
-// crown, and none when it enters nowhere.
+// crown, and none when it enters nowhere. A point that was farther out than it
+// has come since is still out.
 func (s *settling) entering(ctx context.Context, g geom.Rigid) ([]geom.Vec, error) {
-	n, err := s.at(ctx, g, s.all)
-	if err != nil {
+	back := g.Inverse()
+	var ask []int
+	var pts []geom.Vec
+	for i, p := range s.all {
+		if q := back.Apply(p); !(q.Dist(s.seen[i]) < s.clear[i]) {
+			ask, pts, s.seen[i] = append(ask, i), append(pts, q), q
+		}
+	}
+	hits := newSigned(len(pts))
+	if err := s.c.Shell.Tree.SignedAll(ctx, pts, settleReach, hits); err != nil {
 		return nil, err
 	}
 	var in []int
-	for i := range n.hits {
-		if n.hits[i].Dist < -2*settleSlack {
-			in = append(in, i)
+	for k, i := range ask {
+		s.clear[i] = math.Min(hits[k].Dist, settleReach) - footSlack
+		if hits[k].Dist < -2*settleSlack {
+			in = append(in, k)
 		}
 	}
-	slices.SortStableFunc(in, func(a, b int) int { return cmp.Compare(n.hits[a].Dist, n.hits[b].Dist) })
+	slices.SortStableFunc(in, func(a, b int) int { return cmp.Compare(hits[a].Dist, hits[b].Dist) })
 	var out []geom.Vec
-	for _, i := range in[:min(len(in), settleMore)] {
-		out = append(out, s.all[i])
+	for _, k := range in[:min(len(in), settleMore)] {
+		out = append(out, s.all[ask[k]])
 	}
 	return out, nil
 }

@@ -2,6 +2,7 @@ package measure
 
 import (
 	"math"
+	"slices"
 
 	"crownassay/finishline"
 	"crownassay/geom"
@@ -31,13 +32,9 @@ const (
 func (s *Site) spots() (occlusal, axial []spot) {
 	d := s.newDivider()
 	m := s.Prepared.Mesh
-	reach := 0.0
-	for _, r := range s.Line.R {
-		reach = math.Max(reach, r)
-	}
 	for f := range m.F {
 		a, b, c := m.Corner(int32(f))
-		if near := a.Sub(s.Frame.Origin); near.Reject(s.Frame.Z).Norm() > reach+1 {
+		if d.far(a) {
 			continue
 		}
 		d.facet = int32(f)
@@ -54,12 +51,23 @@ type divider struct {
 	edgeR, edgeZ    []float64
 	innerR, innerZ  []float64
 	occlusal, axial []spot
+	reach           float64 // mm: farther from the axis no corner of a facet inside the finish line lies
+}
+
+// cornerReach is how far, mm, outside the finish line a facet inside it may
+// have a corner: larger facets show nothing.
+const cornerReach = 1.0
+
+// far reports whether a facet's corner lies too far from the axis.
+func (d *divider) far(corner geom.Vec) bool {
+	return corner.Sub(d.site.Frame.Origin).Reject(d.site.Frame.Z).Norm() > d.reach
 }
 
 func (s *Site) newDivider() divider {
 	d := divider{site: s}
 	d.edgeR, d.edgeZ = s.along(func(w *finishline.Wall) (r, z float64) { return w.EdgeR, w.EdgeZ })
 	d.innerR, d.innerZ = s.along(func(w *finishline.Wall) (r, z float64) { return w.InnerR, w.InnerZ })
+	d.reach = slices.Max(s.Line.R[:]) + cornerReach
 	return d
 }
 
