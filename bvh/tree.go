@@ -37,11 +37,16 @@ func New(m *mesh.Mesh) *Tree { return NewWith(m, nil) }
 func NewWith(m *mesh.Mesh, a *mesh.Adjacency) *Tree {
 	t := &Tree{m: m, box: m.Box(), adj: a}
 	t.build()
+	t.corner()
+	return t
+}
+
+// corner notes the corners of the facet in each slot.
+func (t *Tree) corner() {
 	t.tri = make([][3]int32, len(t.order))
 	for i, f := range t.order {
-		t.tri[i] = m.F[f]
+		t.tri[i] = t.m.F[f]
 	}
-	return t
 }
 
 // Mesh returns the mesh the tree was built over.

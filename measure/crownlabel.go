@@ -31,17 +31,9 @@ func (c *Crown) label() {
 		}
 	}
 	spread(m, c.Shell.adj, side)
-	var in, out [][3]int32
-	for f, t := range m.F {
-		if side[f] < 0 {
-			in = append(in, t)
-		} else {
-			out = append(out, t)
-		}
-	}
 	par.Together(context.Background(),
-		func() error { c.Cameo = NewSurface(compact(m, out)); return nil },
-		func() error { c.Intaglio = NewSurface(compact(m, in)); return nil })
+		func() error { c.Cameo = c.Shell.part(func(f int) bool { return side[f] >= 0 }); return nil },
+		func() error { c.Intaglio = c.Shell.part(func(f int) bool { return side[f] < 0 }); return nil })
 }
 
 // weigh adds the length of each segment to its facet.

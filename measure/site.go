@@ -30,12 +30,31 @@ func NewSurface(m *mesh.Mesh) *Surface { return SurfaceOf(m, mesh.Adjacent(m)) }
 
 // SurfaceOf is NewSurface for a mesh whose adjacency is known.
 func SurfaceOf(m *mesh.Mesh, a *mesh.Adjacency) *Surface {
+	return surfaceOf(m, a, func() *bvh.Tree { return bvh.NewWith(m, a) })
+}
+
+func surfaceOf(m *mesh.Mesh, a *mesh.Adjacency, tree func() *bvh.Tree) *Surface {
 	s := &Surface{Mesh: m, adj: a}
 	par.Together(context.Background(),
-		func() error { s.Tree = bvh.NewWith(m, a); return nil },
+		func() error { s.Tree = tree(); return nil },
 		func() error { s.Loops = holes(m, a.BorderLoops()); return nil },
 		func() error { s.normals = curvature.SphereNormals(m); return nil })
 	return s
+}
+
+// part is the surface of the facets that keep holds for.
+func (s *Surface) part(keep func(facet int) bool) *Surface {
+	to := make([]int32, len(s.Mesh.F))
+	facets := make([][3]int32, 0, len(to))
+	for f, t := range s.Mesh.F {
+		if to[f] = -1; keep(f) {
+			to[f] = int32(len(facets))
+			facets = append(facets, t)
+		}
+	}
+	m := compact(s.Mesh, facets)
+	a := mesh.Adjacent(m)
+	return surfaceOf(m, a, func() *bvh.Tree { return s.Tree.Part(m, a, to) })
 }
 
 // slit is the mean width, mm, up to which a border loop is no hole: what is

@@ -1,6 +1,10 @@
 package mesh
 
-import "crownassay/geom"
+import (
+	"slices"
+
+	"crownassay/geom"
+)
 
 // Oriented returns the mesh with the facets of each piece running the same
 // way, and how many facets were turned. A piece here is what hangs together
@@ -31,6 +35,9 @@ type orientation struct {
 func orient(m *Mesh, a *Adjacency) *orientation {
 	label, count := patches(m, a)
 	p := &orientation{label: label, count: count, turn: make([]bool, len(m.F))}
+	if !slices.Contains(a.Opposite, Flipped) {
+		return p // no two facets disagree
+	}
 	seen := make([]bool, len(m.F))
 	var part []int32
 	for f := range m.F {
