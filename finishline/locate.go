@@ -45,6 +45,7 @@ const (
 	hopeless     = 0.2  // less than that after two rounds is not looked at further
 	runnerUp     = 0.6  // a second ring this plain, as a share of the first, makes the case ambiguous
 	passes       = 5    // most rounds of cutting about the axis found last
+	sameRing     = 1.0  // mm: a ring whose middle comes this near to that of one found is the same; rounds after the first move by a few tenths
 	settled      = 0.08 // degrees and thirds of a mm: the frame has stopped moving
 )
 
@@ -57,12 +58,18 @@ func Locate(ctx context.Context, s Scan, up geom.Vec, at *geom.Vec) (*Found, err
 		return nil, err
 	}
 	found, reasons := make([]*Found, len(ss)), make([]string, len(ss))
-	looks := make([]func() error, len(ss))
-	for i, sd := range ss {
-		looks[i] = func() (err error) {
-			found[i], reasons[i], err = Refine(ctx, s, align.NewFrame(sd.at, up, up.Normal(), 1))
-			return err
+	look := func(i int, known *Found) (err error) {
+		found[i], reasons[i], err = refine(ctx, s, align.NewFrame(ss[i].at, up, up.Normal(), 1), known)
+		return err
+	}
+	if len(ss) > 0 { // the best by itself, since others often come to the same
+		if err := look(0, nil); err != nil {
+			return nil, err
 		}
+	}
+	var looks []func() error
+	for i := 1; i < len(ss); i++ {
+		looks = append(looks, func() error { return look(i, found[0]) })
 	}
 	if err := par.Together(ctx, looks...); err != nil {
 		return nil, err
@@ -71,7 +78,7 @@ func Locate(ctx context.Context, s Scan, up geom.Vec, at *geom.Vec) (*Found, err
 	why := "no ring of a finish line below a wall is seen"
 	for i, f := range found {
 		if f == nil {
-			why = reasons[i]
+			why = cmp.Or(reasons[i], why)
 			continue
 		}
 		if !slices.ContainsFunc(good, func(g *Found) bool { return g.Frame.Origin.Dist(f.Frame.Origin) < sameTooth }) {
@@ -135,6 +142,12 @@ func (f *Found) holds(p geom.Vec) bool {
 // Refine cuts, traces and turns to the placement axis until the frame stays.
 // A nil Found comes with the reason why this is no preparation.
 func Refine(ctx context.Context, s Scan, frame align.Frame) (*Found, string, error) {
+	return refine(ctx, s, frame, nil)
+}
+
+// refine is Refine that gives up, without a reason, where it comes to what is
+// known already; known may be nil.
+func refine(ctx context.Context, s Scan, frame align.Frame, known *Found) (*Found, string, error) {
 	var f *Found
 	for pass := range passes {
 		g, why, err := once(ctx, s, frame, seedReach)
@@ -146,6 +159,9 @@ func Refine(ctx context.Context, s Scan, frame align.Frame) (*Found, string, err
 			return nil, "the ring found looks like the gingiva around a whole tooth", nil
 		}
 		next := f.next()
+		if known != nil && next.Origin.Dist(known.Frame.Origin) < sameRing {
+			return nil, "", nil
+		}
 		moved := math.Acos(math.Min(1, next.Z.Dot(frame.Z)))*180/math.Pi + next.Origin.Dist(frame.Origin)/0.3
 		if moved < settled || pass == passes-1 {
 			break
