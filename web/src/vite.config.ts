@@ -14,7 +14,7 @@ export default defineConfig({
   test: {
     projects: [
       { test: { name: "unit", include: ["test/*.test.ts"], environment: "node" } },
-      { test: { name: "browser", include: ["test/browser/*.test.ts"], environment: "node", testTimeout: 120_000, hookTimeout: 120_000, fileParallelism: false } },
+      { test: { name: "browser", include: ["test/browser/*.test.ts"], environment: "node", testTimeout: 120_000, hookTimeout: 120_000, fileParallelism: false, expect: { poll: { timeout: 8_000 } } } },
     ],
   },
 });
