@@ -84,7 +84,7 @@ func OfFolder(ctx context.Context, path string, scanner func(*assay.Case) error)
 			return nil, err
 		}
 	}
-	for _, name := range []string{c.LimitsFile, c.LineFile} {
+	for _, name := range []string{c.LimitsFile, c.LutingFile, c.LineFile} {
 		if name == "" {
 			continue
 		}

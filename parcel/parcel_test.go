@@ -61,7 +61,8 @@ func measured(t *testing.T, p *Packed) string {
 	return string(doc)
 }
 
-// written is an invented case below a folder that has the practice's limits.
+// written is an invented case below a folder that has the practice's limits and
+// luting rules.
 func written(t *testing.T) (dir string) {
 	t.Helper()
 	c, err := phantom.Build(t.Context(), phantom.Spec{Seed: 1, Triangles: 8000})
@@ -76,7 +77,10 @@ func written(t *testing.T) (dir string) {
 	if err := os.WriteFile(filepath.Join(root, "practice.yaml"), []byte("rows:\n  - {reading: preparation.clearance.occlusal, min: 1.1}\n"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	add(t, dir, "limits: ../../practice.yaml\ncement_space_um: 73\n")
+	if err := os.WriteFile(filepath.Join(root, "luting.yaml"), []byte("rules:\n  - {name: height, off: true}\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	add(t, dir, "limits: ../../practice.yaml\nluting: ../../luting.yaml\ncement_space_um: 73\n")
 	return dir
 }
 
