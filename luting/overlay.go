@@ -30,33 +30,19 @@ func (r *Rules) Overlay(name string, text []byte) (*Rules, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &Rules{Hash: r.Hash, OwnHash: hash(text), Hazards: slices.Clone(r.Hazards)}
-	for i := range own.Families {
-		if own.Families[i].Title == "" {
-			own.Families[i].Title = own.Families[i].Name
-		}
-	}
-	out.Families = laid(r.Families, own.Families, Family.told)
-	for i := range own.Rules {
-		own.Rules[i].mark()
-	}
-	out.Rules = laid(r.Rules, own.Rules, Rule.told)
-	for i := range own.Steps {
-		own.Steps[i].mark()
-	}
-	out.Steps = laid(r.Steps, own.Steps, Treatment.told)
-	for i := range own.Refusals {
-		own.Refusals[i].mark()
-	}
-	out.Refusals = laid(r.Refusals, own.Refusals, Refusal.told)
-	for i := range own.Hazards {
-		own.Hazards[i].mark()
-	}
-	out.Hazards = laid(r.Hazards, own.Hazards, Hazard.told)
-	return out, nil
+	return &Rules{Hash: r.Hash, OwnHash: hash(text), Families: laid(r.Families, own.Families), Rules: laid(r.Rules, own.Rules),
+		Steps: laid(r.Steps, own.Steps), Refusals: laid(r.Refusals, own.Refusals), Hazards: laid(r.Hazards, own.Hazards)}, nil
 }
 
-// mark states that a row is the practice's own.
+// row is a row of a table, as it is laid over others. Mark states that it is the
+// practice's own; told says its name, whether it takes that name out, and which
+// row it follows.
+type row[T any] interface {
+	*T
+	mark()
+	told() (name string, off bool, after string)
+}
+
 func (f *From) mark() {
 	if f.Source == "" {
 		f.Source = "the practice's own rule"
@@ -64,22 +50,27 @@ func (f *From) mark() {
 	f.Status = conformity.Practice
 }
 
-// told says of a row its name, whether it takes that name out, and which row
-// it follows.
-func (f Family) told() (name string, off bool, after string)    { return f.Name, false, "" }
-func (r Rule) told() (name string, off bool, after string)      { return r.Name, r.Off, "" }
-func (s Treatment) told() (name string, off bool, after string) { return s.Name, s.Off, s.After }
-func (r Refusal) told() (name string, off bool, after string)   { return r.Name, r.Off, "" }
-func (h Hazard) told() (name string, off bool, after string)    { return h.Agent, false, "" }
+func (f *Family) mark() {
+	if f.Title == "" {
+		f.Title = f.Name
+	}
+}
+
+func (f *Family) told() (name string, off bool, after string)    { return f.Name, false, "" }
+func (r *Rule) told() (name string, off bool, after string)      { return r.Name, r.Off, "" }
+func (s *Treatment) told() (name string, off bool, after string) { return s.Name, s.Off, s.After }
+func (r *Refusal) told() (name string, off bool, after string)   { return r.Name, r.Off, "" }
+func (h *Hazard) told() (name string, off bool, after string)    { return h.Agent, false, "" }
 
 // laid lays rows over others by their names.
-func laid[T any](base, own []T, tell func(T) (name string, off bool, after string)) []T {
+func laid[T any, P row[T]](base, own []T) []T {
 	out := slices.Clone(base)
 	at := func(name string) int {
-		return slices.IndexFunc(out, func(x T) bool { n, _, _ := tell(x); return n == name })
+		return slices.IndexFunc(out, func(x T) bool { n, _, _ := P(&x).told(); return n == name })
 	}
 	for _, x := range own {
-		name, off, after := tell(x)
+		P(&x).mark()
+		name, off, after := P(&x).told()
 		i := at(name)
 		switch {
 		case off && i >= 0:
@@ -244,8 +235,8 @@ func (k *known) step(s *Treatment, before []Treatment, keys ...string) error {
 // steps refuses a step that does what is refused, of the table and of base
 // together.
 func (k *known) steps(r *Rules) error {
-	refusals := laid(k.base.Refusals, r.Refusals, Refusal.told)
-	for _, s := range laid(k.base.Steps, r.Steps, Treatment.told) {
+	refusals := laid(k.base.Refusals, r.Refusals)
+	for _, s := range laid(k.base.Steps, r.Steps) {
 		for _, no := range refusals {
 			m, is := no.hits(&s, k.limits)
 			if !is {
