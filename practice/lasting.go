@@ -2,6 +2,7 @@ package practice
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 
@@ -141,10 +142,10 @@ func LastBy(crowns []Crown, g Group) ([]*Lasting, *survival.Difference, error) {
 		}
 	}
 	d, err := survival.LogRank(seen)
-	if err != nil {
-		return out, nil, nil // too few groups or losses, which the counts show
+	if errors.Is(err, survival.ErrIncomparable) {
+		return out, nil, nil // which the counts show
 	}
-	return out, &d, nil
+	return out, &d, err
 }
 
 // Published is a figure from the literature.

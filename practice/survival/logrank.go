@@ -2,6 +2,7 @@ package survival
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
@@ -17,6 +18,9 @@ type Difference struct {
 	P        float64   `json:"p" doc:"How often chance alone gives as much"`
 }
 
+// ErrIncomparable says that there is too little to compare groups.
+var ErrIncomparable = errors.New("groups that cannot be compared")
+
 // LogRank compares the losses of groups, of any cause.
 // Source: Mantel 1966, Cancer Chemother Rep 50:163; Peto & Peto 1972, J R Stat
 // Soc A 135:185.
@@ -30,7 +34,7 @@ func LogRank(groups [][]Subject) (Difference, error) {
 			return d, err
 		}
 		if len(s) == 0 {
-			return d, errors.New("compare groups: one of them is empty")
+			return d, fmt.Errorf("%w: one of them is empty", ErrIncomparable)
 		}
 		for _, x := range s {
 			if x.Cause != 0 {
@@ -39,7 +43,7 @@ func LogRank(groups [][]Subject) (Difference, error) {
 		}
 	}
 	if k < 2 || len(times) == 0 {
-		return d, errors.New("compare groups: it takes two groups and at least one loss")
+		return d, fmt.Errorf("%w: it takes two groups and at least one loss", ErrIncomparable)
 	}
 	slices.Sort(times)
 	d.Observed, d.Expected = make([]float64, k), make([]float64, k)
@@ -53,7 +57,7 @@ func LogRank(groups [][]Subject) (Difference, error) {
 	}
 	var c mat.Cholesky
 	if !c.Factorize(v) {
-		return d, errors.New("compare groups: they are not under observation at the same time")
+		return d, fmt.Errorf("%w: they are not under observation at the same time", ErrIncomparable)
 	}
 	x := mat.NewVecDense(k-1, nil)
 	if err := c.SolveVecTo(x, u); err != nil {
