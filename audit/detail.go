@@ -89,12 +89,16 @@ const (
 
 // Look looks closely at one reading of all cases; nil where none has it.
 func Look(cases []Case, id reading.ID) *Detail {
-	all := gather(cases)
-	i := slices.IndexFunc(all, func(s *series) bool { return s.id == id })
-	if i < 0 {
-		return nil
+	for _, s := range gather(cases) {
+		if s.id == id {
+			return s.look()
+		}
 	}
-	s := all[i]
+	return nil
+}
+
+// look looks closely at one reading.
+func (s *series) look() *Detail {
 	d := &Detail{Summary: s.summary(), Shares: []Month{}, Coincides: []Coincidence{},
 		Dentists: s.groups(func(c *Case) string { return c.Dentist }),
 		Teeth:    s.groups(func(c *Case) string { return c.Tooth }),
@@ -268,8 +272,8 @@ type Whole struct {
 // WholeOf looks closely at every reading of a report over cases.
 func WholeOf(r *Report, cases []Case) Whole {
 	w := Whole{r, []*Detail{}}
-	for i := range r.Readings {
-		w.Readings = append(w.Readings, Look(cases, r.Readings[i].Reading))
+	for _, s := range gather(cases) {
+		w.Readings = append(w.Readings, s.look())
 	}
 	return w
 }
