@@ -36,6 +36,7 @@ type FleetConfig struct {
 	Address string                             // of a PostgreSQL database
 	Work    func(context.Context, Piece) error // nil where pieces are only added; an error is tried again
 	AtOnce  int                                // pieces at a time
+	Trouble func(error)                        // told what fails about the watch over other workers, which is tried again; nil for nothing
 	Logger  *slog.Logger                       // nil for none
 }
 
@@ -50,6 +51,9 @@ type Fleet struct {
 	stop   context.CancelFunc
 	ended  chan struct{} // of the watch over other workers
 	works  bool
+
+	trouble func(error)
+	told    string // the last trouble, which is told once
 }
 
 // How pieces are worked.
@@ -65,7 +69,7 @@ var fleetQueue = "audit-" + strings.ReplaceAll(record.Version, ".", "-")
 // OpenFleet opens the queue and, where there is work to do, begins with it.
 func OpenFleet(ctx context.Context, c FleetConfig) (*Fleet, error) {
 	host, _ := os.Hostname()
-	f := &Fleet{id: fmt.Sprintf("%s-%d-%s", host, os.Getpid(), uuid.NewString()), ended: make(chan struct{}), works: c.Work != nil}
+	f := &Fleet{id: fmt.Sprintf("%s-%d-%s", host, os.Getpid(), uuid.NewString()), ended: make(chan struct{}), works: c.Work != nil, trouble: c.Trouble}
 	rc := river.Config{ID: f.id, Logger: c.Logger, MaxAttempts: tries, JobTimeout: -1, RescueStuckJobsAfter: patient, FetchPollInterval: polled, FetchCooldown: polled / 10}
 	if rc.Logger == nil {
 		rc.Logger = slog.New(slog.DiscardHandler)
@@ -147,11 +151,24 @@ func (f *Fleet) watch(ctx context.Context, alive *pgxpool.Conn) {
 			alive.Release()
 			alive = nil
 		}
+		var lost error
 		if alive == nil {
-			alive, _ = f.alive(ctx) // or at the next tick
+			alive, lost = f.alive(ctx) // or at the next tick
 		}
-		_ = f.giveBack(ctx) // as well at the next tick
+		f.tell(ctx, errors.Join(lost, f.giveBack(ctx))) // as well at the next tick
 	}
+}
+
+// tell tells of trouble that is new.
+func (f *Fleet) tell(ctx context.Context, err error) {
+	text := ""
+	if err != nil && ctx.Err() == nil {
+		text = err.Error()
+	}
+	if text != "" && text != f.told && f.trouble != nil {
+		f.trouble(fmt.Errorf("look after the workers of the audit, which is tried again: %w", err))
+	}
+	f.told = text
 }
 
 // giveBack puts the pieces of workers that are dead back into the queue. Their

@@ -96,7 +96,7 @@ func (c *auditCommand) measure(p *program, a *archive) ([]audit.Case, error) {
 
 // elsewhere has the workers of other machines measure it.
 func (c *auditCommand) elsewhere(p *program, a *archive) ([]audit.Case, error) {
-	m, err := c.open(p.ctx, 0, nil)
+	m, err := c.open(p, 0, nil)
 	if err != nil {
 		return nil, err
 	}

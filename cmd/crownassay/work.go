@@ -31,22 +31,22 @@ type meeting struct {
 
 // open opens it; work is what is done with a case, nil where cases are only
 // queued.
-func (f *fleetFlags) open(ctx context.Context, atOnce int, work func(*meeting, context.Context, jobs.Piece) error) (m *meeting, err error) {
+func (f *fleetFlags) open(p *program, atOnce int, work func(*meeting, context.Context, jobs.Piece) error) (m *meeting, err error) {
 	if f.Jobs == "" || f.Meshes == "" {
 		return nil, errors.New("read the command line: several machines need both --jobs and --meshes")
 	}
 	m = &meeting{}
-	if m.meshes, err = meshstore.Open(ctx, f.Meshes); err != nil {
+	if m.meshes, err = meshstore.Open(p.ctx, f.Meshes); err != nil {
 		return nil, err
 	}
-	if m.results, err = results.OpenPostgres(ctx, f.Jobs); err != nil {
+	if m.results, err = results.OpenPostgres(p.ctx, f.Jobs); err != nil {
 		return nil, err
 	}
-	c := jobs.FleetConfig{Address: f.Jobs, AtOnce: atOnce}
+	c := jobs.FleetConfig{Address: f.Jobs, AtOnce: atOnce, Trouble: func(err error) { fmt.Fprintln(p.stderr, "crownassay:", err) }}
 	if work != nil {
-		c.Work = func(ctx context.Context, p jobs.Piece) error { return work(m, ctx, p) }
+		c.Work = func(ctx context.Context, of jobs.Piece) error { return work(m, ctx, of) }
 	}
-	if m.fleet, err = jobs.OpenFleet(ctx, c); err != nil {
+	if m.fleet, err = jobs.OpenFleet(p.ctx, c); err != nil {
 		return nil, errors.Join(err, m.results.Close())
 	}
 	return m, nil
@@ -70,7 +70,7 @@ func (c *workCommand) Run(p *program) error {
 		return errors.New("read the command line: --at-once and --workers must be above zero")
 	}
 	par.Workers = c.Workers
-	m, err := c.open(p.ctx, c.AtOnce, func(m *meeting, ctx context.Context, piece jobs.Piece) error {
+	m, err := c.open(p, c.AtOnce, func(m *meeting, ctx context.Context, piece jobs.Piece) error {
 		start := time.Now()
 		r, err := m.measure(ctx, piece)
 		if err != nil {
