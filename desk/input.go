@@ -38,8 +38,12 @@ func (d *Desk) input(ctx context.Context, id int64) (in input, err error) {
 	if in.c, err = assay.OfKept(k); err != nil {
 		return in, &web.Refusal{Text: err.Error()}
 	}
-	if err := d.scanner(ctx, in.c); err != nil {
-		return in, err
+	if in.c.ScannerUM == 0 {
+		take, err := Scanner(ctx, d.store)
+		if err != nil {
+			return in, err
+		}
+		take(in.c)
 	}
 	takes, err := d.store.Takes(ctx, id)
 	if err != nil {
@@ -59,44 +63,30 @@ func (d *Desk) input(ctx context.Context, id int64) (in input, err error) {
 		in.takes = append(in.takes, t.ID)
 	}
 	if _, ok := now[string(assay.Prepared)]; !ok {
-		return in, &web.Refusal{Text: "no take is confirmed as the prepared arch: add its scan and confirm its role"}
+		return in, &web.Refusal{Text: record.ErrNoPrepared.Error()}
 	}
 	in.key = fmt.Sprintf("%q %v %v %v %v %v", []string{k.Tooth, k.Numbering, k.Material, k.Unit, k.Block, k.Own.File, k.Own.Text},
 		in.c.ScannerUM, in.c.At, in.c.Mesial, []float64{in.c.CementSpace, in.c.ToolRadius}, in.takes)
 	if in.c.ScannerFrom != "" {
 		in.key += in.c.ScannerFrom
 	}
-	return in, d.drawnLine(ctx, id, &in)
+	lines, err := d.store.Lines(ctx, id)
+	in.line = record.HeldLine(lines)
+	in.c.FinishLine = in.line.Points
+	return in, err
 }
 
-// scanner takes the uncertainty of the practice's own check of its scanner where
-// the case states none.
-func (d *Desk) scanner(ctx context.Context, c *assay.Case) error {
-	if c.ScannerUM != 0 {
-		return nil
-	}
-	checks, err := d.store.ScannerChecks(ctx)
+// Scanner gives cases that state no uncertainty of their scanner that of the
+// practice's own newest check.
+func Scanner(ctx context.Context, s record.Store) (func(*assay.Case), error) {
+	checks, err := s.ScannerChecks(ctx)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	r, err := gauge.OnRecord(record.Holding(checks))
-	if r != nil {
-		c.ScannerUM, c.ScannerFrom = r.ScannerUM, r.Source()
-	}
-	return err
-}
-
-// drawnLine finds the operator's line that holds.
-func (d *Desk) drawnLine(ctx context.Context, id int64, in *input) error {
-	lines, err := d.store.Lines(ctx, id)
-	if err != nil {
-		return err
-	}
-	for _, l := range lines {
-		if !l.Undone {
-			in.line = l
+	return func(c *assay.Case) {
+		if r != nil && c.ScannerUM == 0 {
+			c.ScannerUM, c.ScannerFrom = r.ScannerUM, r.Source()
 		}
-	}
-	in.c.FinishLine = in.line.Points
-	return nil
+	}, err
 }

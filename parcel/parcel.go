@@ -61,7 +61,7 @@ func (p *Packed) Path(sha string) string { return p.paths[sha] }
 
 // OfFolder packs a case folder or its description. Scanner says what is known
 // of the scanner where the case does not; nil for nothing.
-func OfFolder(ctx context.Context, path string, scanner func(*assay.Case) error) (*Packed, error) {
+func OfFolder(ctx context.Context, path string, scanner func(*assay.Case)) (*Packed, error) {
 	c, err := assay.LoadCase(path)
 	if err != nil {
 		return nil, err
@@ -72,9 +72,7 @@ func OfFolder(ctx context.Context, path string, scanner func(*assay.Case) error)
 	}
 	p := &Packed{Parcel: Parcel{Program: record.Version, Text: string(text)}, Case: c, paths: map[string]string{}}
 	if scanner != nil {
-		if err := scanner(c); err != nil {
-			return nil, err
-		}
+		scanner(c)
 	}
 	if c.ScannerFrom != "" {
 		p.ScannerUM, p.ScannerFrom = c.ScannerUM, c.ScannerFrom
@@ -101,7 +99,7 @@ func OfFolder(ctx context.Context, path string, scanner func(*assay.Case) error)
 
 // OfStore packs a case of a store as it stands there. Scanner is as for
 // OfFolder.
-func OfStore(ctx context.Context, s record.Store, id int64, scanner func(*assay.Case) error) (*Packed, error) {
+func OfStore(ctx context.Context, s record.Store, id int64, scanner func(*assay.Case)) (*Packed, error) {
 	k, err := s.Case(ctx, id)
 	if err != nil {
 		return nil, err
@@ -109,16 +107,18 @@ func OfStore(ctx context.Context, s record.Store, id int64, scanner func(*assay.
 	k.Patient, k.Title = "", "" // not measured with, and nobody else's business
 	k.Created, k.Changed = time.Time{}, time.Time{}
 	p := &Packed{Parcel: Parcel{Program: record.Version, Kept: &k}, paths: map[string]string{}}
-	if p.Line, err = drawn(ctx, s, id); err != nil {
+	lines, err := s.Lines(ctx, id)
+	if err != nil {
 		return nil, err
 	}
+	p.Line = record.HeldLine(lines).Points
 	takes, err := s.Takes(ctx, id)
 	if err != nil {
 		return nil, err
 	}
 	now := record.Current(takes)
 	if _, ok := now[string(assay.Prepared)]; !ok {
-		return nil, fmt.Errorf("no take is confirmed as the prepared arch: add its scan and confirm its role")
+		return nil, record.ErrNoPrepared
 	}
 	for _, role := range assay.Roles {
 		t, ok := now[string(role)]
@@ -134,21 +134,10 @@ func OfStore(ctx context.Context, s record.Store, id int64, scanner func(*assay.
 		return nil, err
 	}
 	if scanner != nil && p.Case.ScannerUM == 0 {
-		err = scanner(p.Case)
+		scanner(p.Case)
 		p.ScannerUM, p.ScannerFrom = p.Case.ScannerUM, p.Case.ScannerFrom
 	}
-	return p, err
-}
-
-// drawn is the operator's line that holds; nil for the traced one.
-func drawn(ctx context.Context, s record.Store, id int64) (out []geom.Vec, err error) {
-	lines, err := s.Lines(ctx, id)
-	for _, l := range lines {
-		if !l.Undone {
-			out = l.Points
-		}
-	}
-	return out, err
+	return p, nil
 }
 
 // keptCase is a case of a store with its files where they are.

@@ -1,6 +1,7 @@
 package record
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -41,7 +42,7 @@ func (l *LutingEntry) check() error {
 		return errors.New("a choice of luting names the run and the rules it was judged by, or neither")
 	}
 	e := l.entered()
-	return errors.Join(e.Check(), texts("remark", l.Remark, 0))
+	return cmp.Or(e.Check(), texts("remark", l.Remark, 0))
 }
 
 func (l *LutingEntry) entered() luting.Entered {

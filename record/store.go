@@ -167,6 +167,9 @@ type Store interface {
 	SetSetting(ctx context.Context, name, value string) error
 }
 
+// ErrNoPrepared says that a case has nothing to measure.
+var ErrNoPrepared = errors.New("no take is confirmed as the prepared arch: add its scan and confirm its role")
+
 // Current returns, of a case's takes, the one that is measured in each role:
 // the newest confirmed one.
 func Current(takes []Take) map[string]Take {
@@ -177,4 +180,15 @@ func Current(takes []Take) map[string]Take {
 		}
 	}
 	return out
+}
+
+// HeldLine returns, of a case's drawn lines, the one that is measured by: the
+// newest that was not taken back; its ID is 0 when that is the traced one.
+func HeldLine(lines []Drawn) (d Drawn) {
+	for _, l := range lines {
+		if !l.Undone {
+			d = l
+		}
+	}
+	return d
 }

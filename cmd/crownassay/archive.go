@@ -12,6 +12,7 @@ import (
 
 	"crownassay/assay"
 	"crownassay/audit"
+	"crownassay/desk"
 	"crownassay/parcel"
 	"crownassay/record"
 	"crownassay/sqlite"
@@ -32,7 +33,7 @@ type archived struct {
 // openArchive finds the cases below a folder, or of the bench whose folder it
 // is. Scanner says what is known of the scanner where a case folder does not.
 // What lies in the folder without is passed over.
-func openArchive(ctx context.Context, dir, without string, scanner func(*assay.Case) error) (*archive, error) {
+func openArchive(ctx context.Context, dir, without string, scanner func(*assay.Case)) (*archive, error) {
 	if sqlite.Is(dir) {
 		return storeArchive(ctx, dir)
 	}
@@ -71,7 +72,7 @@ func openArchive(ctx context.Context, dir, without string, scanner func(*assay.C
 
 // folderCase is a case folder; what its description does not say of dentist and
 // day is taken from its record.
-func folderCase(name, path string, scanner func(*assay.Case) error) archived {
+func folderCase(name, path string, scanner func(*assay.Case)) archived {
 	return archived{name, func(ctx context.Context) (*parcel.Packed, audit.About, error) {
 		p, err := parcel.OfFolder(ctx, path, scanner)
 		if err != nil {
@@ -97,7 +98,7 @@ func storeArchive(ctx context.Context, dir string) (*archive, error) {
 	if err != nil {
 		return nil, err
 	}
-	scanner, err := scannerOf(ctx, s)
+	scanner, err := desk.Scanner(ctx, s)
 	if err != nil {
 		return nil, errors.Join(err, s.Close())
 	}

@@ -12,10 +12,10 @@ import (
 	"time"
 
 	"crownassay/assay"
+	"crownassay/desk"
 	"crownassay/gauge"
 	"crownassay/internal/phantom"
 	"crownassay/pdf"
-	"crownassay/record"
 	"crownassay/sqlite"
 )
 
@@ -233,14 +233,14 @@ func (f *benchFlags) scanner(ctx context.Context, c *assay.Case) error {
 		return nil
 	}
 	take, err := f.known(ctx)
-	if err != nil || take == nil {
-		return err
+	if err == nil && take != nil {
+		take(c)
 	}
-	return take(c)
+	return err
 }
 
 // known is scanner for many cases, read once; nil where there is no bench.
-func (f *benchFlags) known(ctx context.Context) (func(*assay.Case) error, error) {
+func (f *benchFlags) known(ctx context.Context) (func(*assay.Case), error) {
 	dir, err := f.dir()
 	if f.Store == "" && (err != nil || !sqlite.Is(dir)) {
 		return nil, nil
@@ -249,23 +249,8 @@ func (f *benchFlags) known(ctx context.Context) (func(*assay.Case) error, error)
 	if err != nil {
 		return nil, err
 	}
-	take, err := scannerOf(ctx, s)
+	take, err := desk.Scanner(ctx, s)
 	return take, errors.Join(err, s.Close())
-}
-
-// scannerOf gives cases that state no uncertainty that of the newest check.
-func scannerOf(ctx context.Context, s record.Store) (func(*assay.Case) error, error) {
-	checks, err := s.ScannerChecks(ctx)
-	if err != nil {
-		return nil, err
-	}
-	r, err := gauge.OnRecord(record.Holding(checks))
-	return func(c *assay.Case) error {
-		if r != nil && c.ScannerUM == 0 {
-			c.ScannerUM, c.ScannerFrom = r.ScannerUM, r.Source()
-		}
-		return nil
-	}, err
 }
 
 type gaugeWithdraw struct {
