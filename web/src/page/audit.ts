@@ -129,5 +129,10 @@ export class AuditPage {
   }
 }
 
-/** worst is the reading that fails most often for sure: one case of one says little. */
-const worst = (all: Summary[]): Summary => all.reduce((a, b) => (b.fails.count > 0 && b.fails.low > a.fails.low ? b : a));
+const enough = 10; // cases compared with a limit: of fewer a share says little
+
+/** worst is the reading that fails most often for sure, among those of enough cases where there are any. */
+function worst(all: Summary[]): Summary {
+  const many = all.filter((s) => s.fails.of >= enough);
+  return (many.length ? many : all).reduce((a, b) => (b.fails.count > 0 && b.fails.low > a.fails.low ? b : a));
+}

@@ -46,7 +46,7 @@ export class AuditDetail {
     const s = d.summary;
     const n = (v: number) => `${number(v, s.digits)}${unit(s.unit)}`;
     const { p5, p25, median, p75, p95 } = s.quantiles;
-    const out = [t("auditCounts", { n: s.values, without: s.unmeasured })];
+    const out = [t(s.values === 1 ? "auditCountsOne" : "auditCounts", { n: s.values, without: s.unmeasured })];
     if (median !== null) out.push(p25 !== null && p75 !== null ? t("auditMedian", { median: n(median), low: n(p25), high: n(p75) }) : t("auditMedianOnly", { median: n(median) }));
     if (p5 !== null && p95 !== null) out.push(t("auditMost", { low: n(p5), high: n(p95) }));
     const told = [out.join(" ")];

@@ -8,6 +8,7 @@ import { readingName, t } from "./text";
 export type Summary = Schemas["Summary"];
 
 const drawn = 3; // limits that are drawn; each has its words
+const letter = 0.56; // of a letter's size: how wide it is, on average
 
 /** edges are the limits that are drawn, each once. */
 function edges(s: Summary): { at: number; text: string }[] {
@@ -44,7 +45,9 @@ export function histogram(s: Summary, width: number, height: number, large: bool
     const right = x(e.at) > width / 2;
     // the second one stands lower, so that two do not cover one another
     const y = size + (i % 2 ? size * 1.15 : 0);
-    return svg("g", {}, svg("line", { class: "audit-limit", x1: x(e.at), x2: x(e.at), y1: 2, y2: height - foot }), svg("text", { class: "audit-word", x: x(e.at) + (right ? -5 : 5), y, "text-anchor": right ? "end" : "start", "font-size": size }, e.text));
+    const wide = e.text.length * size * letter;
+    const past = right ? Math.max(0, wide + 5 - x(e.at)) : Math.min(0, width - wide - 5 - x(e.at)); // a long one in the middle goes over its line rather than out of the drawing
+    return svg("g", {}, svg("line", { class: "audit-limit", x1: x(e.at), x2: x(e.at), y1: 2, y2: height - foot }), svg("text", { class: "audit-word", x: x(e.at) + (right ? -5 : 5) + past, y, "text-anchor": right ? "end" : "start", "font-size": size }, e.text));
   });
   const base = svg("line", { class: "audit-base", x1: 0, x2: width, y1: height - foot + 0.5, y2: height - foot + 0.5 });
   const figures = large ? [0, 1, 2, 3, 4].map((k) => lo + ((hi - lo) * k) / 4).map((v, k) => svg("text", { class: "audit-figure", x: x(v), y: height - 3, "text-anchor": k === 0 ? "start" : k === 4 ? "end" : "middle", "font-size": size }, number(v, s.digits))) : [];

@@ -48,6 +48,7 @@ export class Chart {
     this.shown = c;
     this.root.setAttribute("aria-label", c.says);
     this.redraw();
+    if (document.fonts.status === "loading") void document.fonts.ready.then(() => this.redraw()); // letters on a canvas stay as they were drawn
   }
 
   /** redraw draws anew, as after a change of colours. */
@@ -91,6 +92,7 @@ export class Chart {
   end(): void {
     this.seen.disconnect();
     this.plot?.destroy();
+    this.plot = this.shown = null;
   }
 }
 

@@ -29,6 +29,7 @@ export const audit: Record<keyof typeof english, string> = {
   auditMedian: "Median {median}, die mittlere Hälfte {low} bis {high}.",
   auditMedianOnly: "Median {median}.",
   auditMost: "Neun von zehn liegen zwischen {low} und {high}.",
+  auditCountsOne: "1 Fall mit Wert, {without} ohne.",
   auditCounts: "{n} Fälle mit Wert, {without} ohne.",
   auditInterval: "In Klammern: 95-%-Intervall des Anteils (Wilson).",
   auditDistribution: "Verteilung von {name}: {n} Werte, mit der Grenze",

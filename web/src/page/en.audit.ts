@@ -27,6 +27,7 @@ export const audit = {
   auditMedian: "Median {median}, the middle half {low} to {high}.",
   auditMedianOnly: "Median {median}.",
   auditMost: "Nine of ten lie between {low} and {high}.",
+  auditCountsOne: "1 case with a value, {without} without.",
   auditCounts: "{n} cases with a value, {without} without.",
   auditInterval: "In brackets: 95 % interval of the share (Wilson).",
   auditDistribution: "Distribution of {name}: {n} values, with the limit",
