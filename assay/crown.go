@@ -71,7 +71,7 @@ func (r *crownRun) design(ctx context.Context) ([]reading.Reading, error) {
 
 // split brings a surface to the site as a crown; errors name its file.
 func (r *crownRun) split(ctx context.Context, l *loaded) (*measure.Crown, error) {
-	crown, err := measure.CrownOf(ctx, r.site, l.mesh, l.adjacency())
+	crown, err := measure.CrownOf(ctx, r.site, l.surface())
 	var no *measure.CrownError
 	if errors.As(err, &no) {
 		return nil, fmt.Errorf("measure %s %s: %w", l.source.Role, l.source.Path, no)
@@ -104,16 +104,17 @@ func (r *crownRun) made(ctx context.Context) (out []reading.Reading, err error) 
 	}
 	r.asMade = crown
 	crown.Settings.Made = true
-	rs, err := crown.Readings(ctx, r.say)
+	var rs []reading.Reading
+	err = par.Together(ctx,
+		func() (err error) {
+			if design != nil {
+				out, err = design.Deviation(ctx, crown.Shell)
+			}
+			return err
+		},
+		func() (err error) { rs, err = crown.Readings(ctx, r.say); return err })
 	if err != nil {
 		return nil, err
-	}
-	if design != nil {
-		dev, err := design.Deviation(ctx, crown.Shell)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, dev...)
 	}
 	return append(out, measure.AsMade(rs, l.registration)...), nil
 }

@@ -111,7 +111,8 @@ func (m *Measured) open(ctx context.Context, say func(string, int)) (err error) 
 }
 
 // read reads the surfaces and finds the preparation, which needs no more than
-// the two arches. Missed says why it was not found; err is of a surface that
+// the two arches. What is known of the other surfaces without it is found
+// meanwhile. Missed says why it was not found; err is of a surface that
 // could not be read, and ends the search.
 func (m *Measured) read(ctx context.Context, say func(string, int)) (opposing *measure.Surface, missed, err error) {
 	looking, stop := context.WithCancel(ctx)
@@ -121,8 +122,15 @@ func (m *Measured) read(ctx context.Context, say func(string, int)) (opposing *m
 		func() (err error) {
 			if m.ls, err = load(ctx, m.c, notArch); err != nil {
 				stop()
+				return err
 			}
-			return err
+			if crown := m.ls[Crown]; crown != nil {
+				if _, err = crown.surface().Crossings(ctx); err != nil {
+					return err
+				}
+			}
+			m.ls[Before].surface() // in vain where it turns out to lie in another frame
+			return nil
 		},
 		func() (err error) {
 			if arches, err = load(ctx, m.c, arch); err != nil {

@@ -29,6 +29,7 @@ type loaded struct {
 	adj    *mesh.Adjacency // of the mesh; nil where it is not known: use adjacency()
 	info   record.Surface
 	notes  []string
+	ready  *measure.Surface // of this or an earlier mesh: use surface()
 
 	registration float64 // mm, standard uncertainty of where it was put; 0 where it was not moved
 }
@@ -187,10 +188,13 @@ func (l *loaded) adjacency() *mesh.Adjacency {
 	return l.adj
 }
 
-// surface prepares a loaded surface for measuring; nil stays nil.
+// surface prepares a loaded surface for measuring, once; nil stays nil.
 func (l *loaded) surface() *measure.Surface {
 	if l == nil {
 		return nil
 	}
-	return measure.SurfaceOf(l.mesh, l.adjacency())
+	if l.ready == nil || l.ready.Mesh != l.mesh {
+		l.ready = measure.SurfaceOf(l.mesh, l.adjacency())
+	}
+	return l.ready
 }

@@ -22,14 +22,12 @@ func (t *Tree) ClosestEach(ctx context.Context, pts []geom.Vec, maxDist []float6
 
 func (t *Tree) closestAll(ctx context.Context, pts []geom.Vec, maxDist func(i int) float64, out []Hit) error {
 	turn := t.pointTurns(pts)
+	t.flat() // before the work is shared, so that all share in this too
 	return par.Do(ctx, len(pts), 0, func(lo, hi int) {
-		s, hint := search{t: t}, int32(-1)
+		f := t.Finder()
 		for k := lo; k < hi; k++ {
 			i := turn.at(k)
-			if s.find(pts[i], maxDist(i), hint) {
-				hint = s.slot
-			}
-			out[i] = s.hit
+			out[i], _ = f.Closest(pts[i], maxDist(i))
 		}
 	})
 }
@@ -46,16 +44,12 @@ func (t *Tree) SignedEach(ctx context.Context, pts []geom.Vec, maxDist []float64
 
 func (t *Tree) signedAll(ctx context.Context, pts []geom.Vec, maxDist func(i int) float64, out []SignedHit) error {
 	turn := t.pointTurns(pts)
+	t.Ready()
 	return par.Do(ctx, len(pts), 0, func(lo, hi int) {
-		s, hint := search{t: t}, int32(-1)
+		f := t.Finder()
 		for k := lo; k < hi; k++ {
 			i := turn.at(k)
-			if !s.find(pts[i], maxDist(i), hint) {
-				out[i] = missedSigned()
-				continue
-			}
-			hint = s.slot
-			out[i] = t.sign(pts[i], s.hit)
+			out[i], _ = f.Signed(pts[i], maxDist(i))
 		}
 	})
 }

@@ -62,10 +62,3 @@ func excess(x float64, lo, hi float32) float64 {
 	above := int64(math.Float64bits(x - float64(hi)))
 	return math.Float64frombits(uint64(max(below, above, 0)))
 }
-
-// excess32 is excess in float32.
-func excess32(x, lo, hi float32) float32 {
-	below := int32(math.Float32bits(lo - x))
-	above := int32(math.Float32bits(x - hi))
-	return math.Float32frombits(uint32(max(below, above, 0)))
-}

@@ -21,27 +21,18 @@ func missedHit() Hit { return Hit{Facet: -1, DistSq: math.Inf(1)} }
 // relative once boxes are grown (see roundGrow).
 const roundSlack = 1 + 64.0/(1<<53)
 
-// The same for the box test in float32: rounding the query to float32 moves it
-// by 2^-24 of its coordinates at most, and the squared bound and the squared
-// distance are good to 4 and 6 x 2^-24.
-const (
-	pointSlack = 1.0 / (1 << 23)
-	boxSlack   = 1 + 1.0/(1<<20)
-)
-
-// search is a query for the nearest point on its way. Boxes and patches are
-// looked at in float32, with limits that let through whatever its rounding
-// could have made too far; facets are compared in float64.
+// search is a query for the nearest point on its way. Boxes are looked at in
+// whole steps of a grid and patches in float32, with limits that let through
+// whatever rounding could have made too far; facets are compared in float64.
 type search struct {
 	t      *Tree
 	near   *nearness
 	p      geom.Vec
-	p32    [3]float32
-	slack  float64 // error of p32 and more
+	at     [3]int64 // the cell of the grid that p lies in
 	hit    Hit
 	slot   int32
 	radius float64 // distance of the hit
-	limit  int32   // the bits of a squared distance: a box farther than this holds nothing better
+	limit  int64   // squared, in steps: a box farther than this holds nothing better
 }
 
 // Closest returns the point of the mesh nearest to p if it is within maxDist,
@@ -50,6 +41,14 @@ type search struct {
 func (t *Tree) Closest(p geom.Vec, maxDist float64) (Hit, bool) {
 	s := search{t: t}
 	ok := s.find(p, maxDist, -1)
+	return s.hit, ok
+}
+
+// ClosestFrom is Closest for a point near one for which facet f was found: the
+// search begins there.
+func (t *Tree) ClosestFrom(f int32, p geom.Vec, maxDist float64) (Hit, bool) {
+	s := search{t: t}
+	ok := s.find(p, maxDist, t.flat().slot[f])
 	return s.hit, ok
 }
 
@@ -62,8 +61,7 @@ func (s *search) find(p geom.Vec, maxDist float64, hint int32) bool {
 		return false
 	}
 	s.near, s.p = s.t.flat(), p
-	s.p32 = float32s(p)
-	s.slack = pointSlack * (math.Abs(p.X) + math.Abs(p.Y) + math.Abs(p.Z))
+	s.at = s.near.grid.cell(p)
 	s.hit.Facet = math.MaxInt32
 	s.bound(maxDist*maxDist, maxDist)
 	if hint >= 0 {
@@ -79,8 +77,7 @@ func (s *search) find(p geom.Vec, maxDist float64, hint int32) bool {
 
 func (s *search) bound(distSq, dist float64) {
 	s.hit.DistSq, s.radius = distSq, dist
-	r := float32(dist + s.slack)
-	s.limit = int32(math.Float32bits(r * r * boxSlack))
+	s.limit = s.near.grid.squared(dist)
 }
 
 // facet takes the facet in slot i into account.
@@ -96,25 +93,28 @@ func (s *search) facet(i int32) {
 }
 
 // subtree is a part of the tree still to be visited.
-type subtree struct{ ref, at int32 } // at: bits of where it begins, as limit
+type subtree struct {
+	at  int64 // squared distance of where it begins, as limit
+	ref int32
+}
 
 // run visits the tree, nearer child first. What no branch can foretell, which
 // child is nearer and whether the other is to be kept, is found without one.
 func (s *search) run() {
 	var stack [maxDepth]subtree
 	top, ref := 0, s.t.root
-	x, y, z := s.p32[0], s.p32[1], s.p32[2]
+	x, y, z := s.at[0], s.at[1], s.at[2]
 	for {
 		for ref >= 0 {
-			n := &s.t.nodes[ref]
+			n := &s.near.nodes[ref]
 			d, e := n.distSq(x, y, z)
-			limit, near := s.limit, uint32(e-d)>>31 // 1 where e < d
+			limit, near := s.limit, uint64(e-d)>>63 // 1 where e < d
 			if min(d, e) > limit {
 				break
 			}
 			far := max(d, e)
-			stack[top] = subtree{n.ref[near^1], far}
-			top += 1 - int(uint32(limit-far)>>31) // 0 where far > limit
+			stack[top] = subtree{far, n.ref[near^1]}
+			top += 1 - int(uint64(limit-far)>>63) // 0 where far > limit
 			ref = n.ref[near]
 		}
 		if ref < 0 {

@@ -77,6 +77,10 @@ func TestClosestIsTheScan(t *testing.T) {
 				if got != want || ok != found {
 					t.Fatalf("%s: Closest(%v, %g) = %v, %v, want %v, %v (seed 1, 1)", name, p, reach, got, ok, want, found)
 				}
+				f := int32(r.IntN(len(m.F)))
+				if got, ok = tree.ClosestFrom(f, p, reach); got != want || ok != found {
+					t.Fatalf("%s: ClosestFrom(%d, %v, %g) = %v, %v, want %v, %v (seed 1, 1)", name, f, p, reach, got, ok, want, found)
+				}
 			}
 		}
 	}

@@ -9,8 +9,11 @@ import (
 
 // nearness is what searches for nearest points need beside the tree.
 type nearness struct {
-	patches []patch // one a leaf
-	prisms  []prism // one a slot
+	grid    steps
+	nodes   []stepNode // as the tree's
+	patches []patch    // one a leaf
+	prisms  []prism    // one a slot
+	slot    []int32    // of each facet; -1 for one that takes no part
 }
 
 // flat returns the nearness, made when first asked for.
@@ -20,7 +23,20 @@ func (t *Tree) flat() *nearness {
 }
 
 func (t *Tree) newNearness() *nearness {
-	n := &nearness{make([]patch, len(t.start)-1), make([]prism, len(t.order))}
+	n := &nearness{nodes: make([]stepNode, len(t.nodes)), patches: make([]patch, len(t.start)-1), prisms: make([]prism, len(t.order))}
+	n.slot = make([]int32, len(t.m.F))
+	for f := range n.slot {
+		n.slot[f] = -1
+	}
+	for i, f := range t.order {
+		n.slot[f] = int32(i)
+	}
+	if t.root >= 0 {
+		n.grid = newSteps(&t.nodes[t.root].box)
+	}
+	for i := range t.nodes {
+		n.nodes[i] = n.grid.node(&t.nodes[i])
+	}
 	grow := roundGrow * largest(t.box)
 	par.Do(context.Background(), len(n.patches), 0, func(lo, hi int) {
 		for l := lo; l < hi; l++ {

@@ -2,6 +2,7 @@ package bvh
 
 import (
 	"math"
+	"sync"
 
 	"crownassay/geom"
 )
@@ -43,7 +44,12 @@ func (t *Tree) SectionNear(pl geom.Plane, center geom.Vec, radius float64) []Pol
 // gives it. It takes the tree's walk only once for planes that are a bundle:
 // in order about a line, by less than half a turn, or parallel.
 func (t *Tree) Sections(planes []geom.Plane, center geom.Vec, radius float64, out [][]Polyline) {
-	c := cutter{t: t}
+	c := cutters.Get().(*cutter)
+	c.t = t
+	defer func() {
+		c.t = nil
+		cutters.Put(c)
+	}()
 	if bundled(planes, center) {
 		c.sections(planes, center, radius, out)
 		return
@@ -61,6 +67,9 @@ type cutter struct {
 	places    places
 	heads     []head
 }
+
+// cutters are ready to be used again, with room for what they hold.
+var cutters = sync.Pool{New: func() any { return new(cutter) }}
 
 // crossing is a facet that the plane cuts.
 type crossing struct {

@@ -1,9 +1,11 @@
 package bvh
 
 import (
+	"context"
 	"sync"
 
 	"crownassay/geom"
+	"crownassay/internal/par"
 	"crownassay/mesh"
 )
 
@@ -47,6 +49,15 @@ func (t *Tree) corner() {
 	for i, f := range t.order {
 		t.tri[i] = t.m.F[f]
 	}
+}
+
+// Ready makes what queries for nearest points and their sides need and would
+// make when the first comes: to be called where several ask at once, since all
+// but one would wait.
+func (t *Tree) Ready() {
+	par.Together(context.Background(),
+		func() error { t.flat(); return nil },
+		func() error { t.pseudo(); return nil })
 }
 
 // Mesh returns the mesh the tree was built over.

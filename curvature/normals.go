@@ -15,19 +15,10 @@ func Normals(m *mesh.Mesh) []geom.Vec { return m.VertexNormals() }
 // Source: N. Max, Weights for computing vertex normals from facet normals,
 // Journal of Graphics Tools 4 (1999) 1-6 (from memory).
 func SphereNormals(m *mesh.Mesh) []geom.Vec {
-	n := make([]geom.Vec, len(m.V))
-	for f, t := range m.F {
-		if a, b, c := m.Corner(int32(f)); geom.Thin(a, b, c) {
-			continue
-		}
-		for k := range 3 {
-			p := m.V[t[k]]
-			u, v := m.V[t[(k+1)%3]].Sub(p), m.V[t[(k+2)%3]].Sub(p)
-			n[t[k]] = n[t[k]].Add(u.Cross(v).Mul(1 / (u.NormSq() * v.NormSq())))
-		}
-	}
-	for i := range n {
-		n[i] = n[i].Unit()
-	}
-	return n
+	return m.CornerNormals(func(a, b, c geom.Vec) [3]geom.Vec {
+		ab, bc, ca := b.Sub(a), c.Sub(b), a.Sub(c)
+		x, y, z := ab.NormSq(), bc.NormSq(), ca.NormSq()
+		s := ab.Cross(bc)
+		return [3]geom.Vec{s.Mul(1 / (z * x)), s.Mul(1 / (x * y)), s.Mul(1 / (y * z))}
+	})
 }

@@ -81,7 +81,7 @@ func (c *Crown) About(ctx context.Context, s *Site) (*Crown, error) {
 		out.Site = s
 		return &out, nil
 	}
-	out, err := CrownOf(ctx, s, c.Shell.Mesh, c.Shell.adj)
+	out, err := CrownOf(ctx, s, c.Shell)
 	if err != nil {
 		return nil, err
 	}

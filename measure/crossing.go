@@ -3,13 +3,33 @@ package measure
 import (
 	"context"
 	"fmt"
+	"sync"
 
 	"crownassay/reading"
 )
 
+// crossed are the facets of a surface that pass through others.
+type crossed struct {
+	sync.Mutex
+	found  bool
+	facets []int32
+}
+
+// Crossings returns the facets that pass through others, found once; the error
+// is the context's.
+func (s *Surface) Crossings(ctx context.Context) (facets []int32, err error) {
+	s.crossed.Lock()
+	defer s.crossed.Unlock()
+	if !s.crossed.found {
+		s.crossed.facets, err = s.Tree.SelfCrossings(ctx)
+		s.crossed.found = err == nil
+	}
+	return s.crossed.facets, err
+}
+
 // noteCrossings notes where the shell passes through itself.
 func (c *Crown) noteCrossings(ctx context.Context) error {
-	cross, err := c.Shell.Tree.SelfCrossings(ctx)
+	cross, err := c.Shell.Crossings(ctx)
 	if err != nil || len(cross) == 0 {
 		return err
 	}

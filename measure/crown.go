@@ -54,19 +54,19 @@ const (
 // NewCrown splits a shell. An error of type *CrownError says that it is no
 // crown of this preparation; others are the context's.
 func NewCrown(ctx context.Context, s *Site, m *mesh.Mesh) (*Crown, error) {
-	return CrownOf(ctx, s, m, mesh.Adjacent(m))
+	return CrownOf(ctx, s, NewSurface(m))
 }
 
-// CrownOf is NewCrown for a mesh whose adjacency is known.
-func CrownOf(ctx context.Context, s *Site, m *mesh.Mesh, a *mesh.Adjacency) (*Crown, error) {
-	one, notes, err := s.shellOver(m, a)
+// CrownOf is NewCrown for a surface that is there already.
+func CrownOf(ctx context.Context, s *Site, shell *Surface) (*Crown, error) {
+	one, notes, err := s.shellOver(shell.Mesh, shell.adj)
 	if err != nil {
 		return nil, err
 	}
-	if one != m {
-		a = mesh.Adjacent(one)
+	if one != shell.Mesh {
+		shell = NewSurface(one)
 	}
-	c := &Crown{Site: s, inner: &inner{}, Shell: SurfaceOf(one, a), Notes: notes, spacing: MedianEdge(one)}
+	c := &Crown{Site: s, inner: &inner{}, Shell: shell, Notes: notes, spacing: MedianEdge(one)}
 	c.Open = len(c.Shell.Loops) > 0
 	runs, err := s.halfPlanes(ctx, c.Shell, 2*crownReach)
 	if err != nil {

@@ -106,6 +106,7 @@ func Noise(s *Surface, f *finishline.Found) float64 {
 	}
 	stride := max(1, len(inside)/noiseSpots)
 	rms := make([]float64, (len(inside)+stride-1)/stride)
+	s.Tree.Ready()
 	par.Do(context.Background(), len(rms), noiseTogether, func(lo, hi int) {
 		var ball []int32
 		var pts []geom.Vec

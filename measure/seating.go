@@ -50,24 +50,19 @@ func (c *Crown) Seating(ctx context.Context) ([]reading.Reading, error) {
 		return []reading.Reading{unmeasured(id, outerOnly)}, nil
 	}
 	var all []pass
-	for _, o := range c.obstacles(ctx) {
-		p, ok, err := c.passes(ctx, &o)
-		if err != nil {
-			return nil, err
-		}
-		if ok {
-			all = append(all, p)
-		}
-	}
-	if len(all) == 0 {
+	var rest Settled
+	var settles bool
+	err := par.Together(ctx,
+		func() (err error) { rest, settles, err = c.Settle(ctx); return err },
+		func() (err error) { all, err = c.allPasses(ctx); return err })
+	switch {
+	case err != nil:
+		return nil, err
+	case len(all) == 0:
 		return []reading.Reading{unmeasured(id, "the crown is nowhere near the preparation's walls")}, nil
 	}
 	r := c.clearanceOf(id, all)
-	rest, ok, err := c.Settle(ctx)
-	if err != nil {
-		return nil, err
-	}
-	if ok {
+	if settles {
 		r.Subs = append(r.Subs, reading.Sub{Name: "settles by", Value: rest.Down, Unit: unit.Millimetre},
 			reading.Sub{Name: "mean marginal gap when settled", Value: rest.Gap, Unit: unit.Millimetre})
 		r.Note += "; " + rest.words(c.Mesial)
@@ -212,6 +207,21 @@ func (c *Crown) horizon(s *Surface, keep func(p geom.Vec) bool) (out, normals []
 	return out, normals
 }
 
+// allPasses finds where the crown comes nearest to each obstacle that it is near
+// at its seat.
+func (c *Crown) allPasses(ctx context.Context) (all []pass, err error) {
+	for _, o := range c.obstacles(ctx) {
+		p, ok, err := c.passes(ctx, &o)
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			all = append(all, p)
+		}
+	}
+	return all, nil
+}
+
 // passes finds where the crown comes nearest to an obstacle: at its seat, and
 // on the way with its horizon. Ok is false where
 // the crown is not near at its seat.
@@ -222,6 +232,7 @@ func (c *Crown) passes(ctx context.Context, o *obstacle) (p pass, ok bool, err e
 	p.seated = p.dist
 	pts, normals := c.horizon(o.passer, o.keep)
 	found := make([]pass, len(pts))
+	o.to.Tree.Ready()
 	err = par.Do(ctx, len(found), 64, func(lo, hi int) {
 		for i := lo; i < hi; i++ {
 			found[i] = c.follow(o, pts[i], normals[i], p.seated)

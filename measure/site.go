@@ -23,6 +23,7 @@ type Surface struct {
 
 	normals []geom.Vec // of the vertices
 	adj     *mesh.Adjacency
+	crossed crossed
 }
 
 // NewSurface prepares a mesh for measuring.
