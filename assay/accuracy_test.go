@@ -39,7 +39,13 @@ var allowed = map[reading.ID]float64{
 	"crown.contour.overhang.max": 0.01, "crown.contour.overhang.min": 0.01, "crown.contour.emergence.max": 1, "crown.contour.bulge.max": 0.05,
 	"crown.contact.mesial": 0.01, "crown.ridge.step.mesial": 0.05, "crown.ridge.step.distal": 0.05,
 	"crown.contact.distal": 0.01, "crown.contact.occlusal": 0.01,
-	"crown.seating.clearance": 0.01,
+	"crown.seating.clearance": 0.01, "crown.tool.left": 0.01,
+}
+
+// askew are readings whose truth is that of sections about the axis, which an
+// edge that runs askew to them makes too small: front teeth are left out.
+func askew(pc *phantom.Case, id reading.ID) bool {
+	return id == "crown.tool.left" && pc.Tooth[1] <= '3'
 }
 
 // measured runs one invented case from its files.
@@ -93,7 +99,7 @@ func faults(pc *phantom.Case, r *record.Record, scale float64) []string {
 	for _, q := range r.Readings {
 		want, known := pc.Truth.Readings[string(q.ID)]
 		most, asked := allowed[q.ID]
-		if !known || !asked {
+		if !known || !asked || askew(pc, q.ID) {
 			continue
 		}
 		if !q.Measured() {

@@ -20,6 +20,7 @@ type leftover struct {
 	probes []probe
 	at     []geom.Vec // where the ball touches the surface at each probe
 	cuts   []bool     // whether it cuts into the material there: then the probe is not reached so
+	into   []float64  // how deep, mm
 	d      []float64  // distance of each probe from the nearest place known, mm; an upper bound
 	solved []geom.Vec // places found around probes
 	done   []bool
@@ -27,13 +28,13 @@ type leftover struct {
 
 // leftAt puts the ball to every probe. Known are places found before.
 func (o *opening) leftAt(ctx context.Context, probes []probe, known []geom.Vec) (*leftover, error) {
-	l := &leftover{o: o, probes: probes, at: make([]geom.Vec, len(probes)), cuts: make([]bool, len(probes)),
+	l := &leftover{o: o, probes: probes, at: make([]geom.Vec, len(probes)), cuts: make([]bool, len(probes)), into: make([]float64, len(probes)),
 		d: make([]float64, len(probes)), done: make([]bool, len(probes))}
 	for i := range probes {
 		l.at[i] = o.first(&probes[i])
 	}
 	hits := newHits(len(probes))
-	if err := o.surface.Tree.ClosestAll(ctx, l.at, o.r-openSlack, hits); err != nil {
+	if err := o.tree.ClosestAll(ctx, l.at, o.r-openSlack, hits); err != nil {
 		return nil, err
 	}
 	for i := range probes {
@@ -41,7 +42,7 @@ func (o *opening) leftAt(ctx context.Context, probes []probe, known []geom.Vec) 
 		if l.done[i] = !l.cuts[i]; l.done[i] {
 			l.d[i] = l.at[i].Dist(probes[i].p)
 		} else {
-			l.d[i] = math.Inf(1)
+			l.d[i], l.into[i] = math.Inf(1), o.r-math.Sqrt(hits[i].DistSq)
 		}
 	}
 	l.learn(known)

@@ -3,6 +3,7 @@ package measure
 import (
 	"math"
 
+	"crownassay/bvh"
 	"crownassay/geom"
 )
 
@@ -18,8 +19,8 @@ const (
 // opening is the set that a ball of radius r fills in the space outside a
 // surface: all places of the ball in which it cuts nowhere into the material.
 type opening struct {
-	surface *Surface
-	r       float64
+	tree *bvh.Tree // of the surface
+	r    float64
 }
 
 // nearest returns the ball's middle, of those places where it fits, that is
@@ -64,14 +65,14 @@ func (o *opening) around(p, at geom.Vec) (geom.Vec, bool) {
 
 // free reports whether a ball about c cuts nowhere into the material.
 func (o *opening) free(c geom.Vec) bool {
-	_, hit := o.surface.Tree.Closest(c, o.r-openSlack)
+	_, hit := o.tree.Closest(c, o.r-openSlack)
 	return !hit
 }
 
 // outside reports whether a place found by cuts lies out of the material: it
 // touches the surface, so that no more than that needs to be looked at.
 func (o *opening) outside(c geom.Vec) bool {
-	h, ok := o.surface.Tree.Signed(c, o.r+openNear)
+	h, ok := o.tree.Signed(c, o.r+openNear)
 	return !ok || h.Dist > 0
 }
 
@@ -89,7 +90,7 @@ type cuts struct {
 // cuts into nothing.
 func (c *cuts) settle(at geom.Vec) (geom.Vec, bool) {
 	for range openRounds {
-		h, hit := c.o.surface.Tree.Signed(at, c.o.r-openSlack)
+		h, hit := c.o.tree.Signed(at, c.o.r-openSlack)
 		if !hit {
 			return at, true
 		}
@@ -98,7 +99,7 @@ func (c *cuts) settle(at geom.Vec) (geom.Vec, bool) {
 			m = m.Neg()
 		}
 		if face := h.Feature >= geom.FeatureFace; face || m.NormSq() < 1e-12 {
-			c.add(h.Point, c.o.surface.Tree.FeatureNormal(h.Hit), face)
+			c.add(h.Point, c.o.tree.FeatureNormal(h.Hit), face)
 		} else {
 			c.add(h.Point, m.Unit(), false)
 		}
@@ -172,7 +173,7 @@ func probes(s *Surface) []probe {
 	for f := range m.F {
 		a, b, c := m.Corner(int32(f))
 		between(a, b, c, openStep, func(p geom.Vec) {
-			out = append(out, probe{p, geom.TriangleNormal(a, b, c).Unit(), 0, int32(f), -1})
+			out = append(out, probe{s.lifted(int32(f), p), geom.TriangleNormal(a, b, c).Unit(), 0, int32(f), -1})
 		})
 	}
 	return out

@@ -45,7 +45,7 @@ func vGroove(a, re float64) *mesh.Mesh {
 func deepest(t *testing.T, m *mesh.Mesh, r float64, middle func(geom.Vec) bool) float64 {
 	t.Helper()
 	s := NewSurface(m)
-	o := opening{s, r}
+	o := opening{s.Tree, r}
 	all := slices.DeleteFunc(probes(s), func(p probe) bool { return !middle(p.p) })
 	l, err := o.leftAt(context.Background(), all, nil)
 	if err != nil {
@@ -142,7 +142,7 @@ func TestOpeningAgainstGrid(t *testing.T) {
 		m = shape.Inverted(m)
 	}
 	s := NewSurface(m)
-	o := opening{s, r}
+	o := opening{s.Tree, r}
 	all, tried, deep := probes(s), 0, 0.0
 	for tried < 25 {
 		p := all[rng.IntN(len(all))]
@@ -191,7 +191,7 @@ func gridPlace(s *Surface, p geom.Vec, r, far, h float64) float64 {
 // The digits are the same for any number of workers.
 func TestOpeningWorkers(t *testing.T) {
 	s := NewSurface(vGroove(96, 0.05))
-	o := opening{s, 0.3}
+	o := opening{s.Tree, 0.3}
 	p := probes(s)
 	defer func() { par.Workers = 0 }()
 	first := ""

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"crownassay/bvh"
 	"crownassay/geom"
 	"crownassay/reading"
 	"crownassay/unit"
@@ -16,15 +17,21 @@ const (
 	leftNear = 0.5   // preparation farther than this from such a place of the intaglio does not meet it
 )
 
+// ofOpening is what the smaller facets and the places of the ball leave.
+var ofOpening = reading.Part{Name: "opening by a ball", Standard: (refineTo + openSlack) / math.Sqrt(3)}
+
 // Tool makes the reading of what the milling tool must leave in the cavity.
 func (c *Crown) Tool(ctx context.Context) ([]reading.Reading, error) {
 	const id = "crown.tool.left"
 	if c.Open {
 		return []reading.Reading{unmeasured(id, outerOnly)}, nil
 	}
-	o := opening{c.Shell, c.Settings.tool()}
+	o := opening{c.Shell.Tree, c.Settings.tool()}
 	l, err := o.leftAt(ctx, probes(c.Intaglio), nil)
 	if err != nil {
+		return nil, err
+	}
+	if l, err = c.closely(ctx, l); err != nil {
 		return nil, err
 	}
 	i, depth, err := l.deepest(ctx)
@@ -34,7 +41,7 @@ func (c *Crown) Tool(ctx context.Context) ([]reading.Reading, error) {
 	if i < 0 {
 		return []reading.Reading{unmeasured(id, fmt.Sprintf("a tool of %s mm radius does not enter the cavity", trim(o.r)))}, nil
 	}
-	r := reading.Reading{ID: id, Value: math.Max(0, depth), Parts: c.designParts()}
+	r := reading.Reading{ID: id, Value: math.Max(0, depth), Parts: append(c.designParts(), ofOpening)}
 	if depth < leftFrom {
 		r.Note = fmt.Sprintf("a tool of %s mm radius reaches the whole cavity", trim(o.r))
 		return []reading.Reading{r}, nil
@@ -43,6 +50,31 @@ func (c *Crown) Tool(ctx context.Context) ([]reading.Reading, error) {
 	r.Note = fmt.Sprintf("a tool of %s mm radius", trim(o.r))
 	err = c.meetsLeft(ctx, l, &r)
 	return []reading.Reading{r}, err
+}
+
+// closely looks again at what facets do not let the ball reach, on the surface
+// that they stand for: chords of a hollow edge keep out a ball hardly smaller
+// than it. Where the ball cuts into facets by less than counts, they are taken
+// to be reached.
+func (c *Crown) closely(ctx context.Context, l *leftover) (*leftover, error) {
+	var hard []geom.Vec
+	for i, p := range l.probes {
+		if l.into[i] > leftFrom/2 {
+			hard = append(hard, p.p)
+		}
+	}
+	if len(hard) == 0 {
+		return l, nil
+	}
+	near := cellsWithin(2*l.o.r+leftNear, hard) // there the balls for these and for the preparation touch
+	var again []probe
+	for _, p := range l.probes {
+		if near.hold(p.p) {
+			again = append(again, p)
+		}
+	}
+	fine := opening{bvh.New(c.Intaglio.refined(near.meet)), l.o.r}
+	return fine.leftAt(ctx, again, nil)
 }
 
 // meetsLeft compares what is left with the preparation: how deep that stands
@@ -64,7 +96,7 @@ func (c *Crown) meetsLeft(ctx context.Context, l *leftover, r *reading.Reading) 
 	r.OwnLimit = &reading.Limit{Max: &limit, Status: "computed",
 		Source: "what the space between crown and preparation takes up; material thicker than that holds the crown off its seat"}
 	r.ScannerSensitivity = 1
-	r.Parts = c.lengthParts(1, 0)
+	r.Parts = append(c.lengthParts(1, 0), ofOpening)
 	where := c.placeOf(near[i].p)
 	r.Subs = append(r.Subs, reading.Sub{Name: "into the preparation", Value: into, Unit: unit.Millimetre, At: where})
 	if into > 0 {
