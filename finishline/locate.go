@@ -69,6 +69,9 @@ func Locate(ctx context.Context, s Scan, up geom.Vec, at *geom.Vec) (*Found, err
 	}
 	var looks []func() error
 	for i := 1; i < len(ss); i++ {
+		if first := found[0]; first != nil && first.Plainness() >= leastPlain && first.over(ss[i].at) {
+			continue // of the same tooth
+		}
 		looks = append(looks, func() error { return look(i, found[0]) })
 	}
 	if err := par.Together(ctx, looks...); err != nil {
@@ -129,6 +132,12 @@ func plain(found []*Found, need float64) (good []*Found, best float64) {
 		}
 	}
 	return good, best
+}
+
+// over reports whether p lies inside the finish line in plan.
+func (f *Found) over(p geom.Vec) bool {
+	a, r, _ := f.Frame.Cylinder(p)
+	return r < f.Line.R[int(math.Round(a))%Sections]
 }
 
 // holds reports whether p lies inside the finish line in plan, or within half
