@@ -262,6 +262,7 @@ func (c *Crown) upsideDown(ctx context.Context) (bool, error) {
 		return false, nil
 	}
 	turned := *c.Site
+	turned.divided = &divided{}
 	found := *c.Found
 	found.Frame.Z = found.Frame.Z.Neg()
 	found.Frame.Origin = c.Shell.Mesh.Box().Center()

@@ -18,7 +18,7 @@ const deviationReach = 1.0
 func (c *Crown) Deviation(ctx context.Context, made *Surface) ([]reading.Reading, error) {
 	const rms, p95 = "finished.deviation.rms", "finished.deviation.p95"
 	var spots []spot
-	pieces(made, func(p geom.Vec, area float64) { spots = append(spots, spot{point: p, area: area}) })
+	pieces(made, spotArea, func(p geom.Vec, area float64) { spots = append(spots, spot{point: p, area: area}) })
 	g, err := gaps(ctx, c.Shell, spots, true)
 	if err != nil {
 		return nil, err

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"sync"
 
 	"crownassay/bvh"
@@ -150,7 +151,7 @@ type inner struct {
 // intaglioSpots divides the intaglio into spots.
 func (c *Crown) intaglioSpots() []spot {
 	var out []spot
-	pieces(c.Intaglio, func(p geom.Vec, area float64) {
+	pieces(c.Intaglio, spotArea, func(p geom.Vec, area float64) {
 		azimuth, _, _ := c.Frame.Cylinder(p)
 		out = append(out, spot{p, area, wrap(int(math.Round(azimuth))), zoned{}})
 	})
@@ -191,7 +192,7 @@ func (c *Crown) fromMargin(p spot) float64 {
 // intaglio, negative inside the material.
 func (c *Crown) intoCrown(ctx context.Context) ([]sample, []geom.Vec, error) {
 	occlusal, axial := c.spots()
-	all := append(occlusal, axial...)
+	all := slices.Concat(occlusal, axial)
 	g, err := gaps(ctx, c.Intaglio, all, true)
 	if err != nil {
 		return nil, nil, err

@@ -41,7 +41,7 @@ func (s *Surface) foot(p geom.Vec, h bvh.Hit) geom.Vec {
 		}
 		bend := 1 + d.Dot(n)*s.turning(&l, h.Facet, at, lean.Unit())
 		to := best.Add(lean.Mul(1 / math.Max(footSharper, bend)))
-		if h, ok = s.Tree.Closest(to, math.Min(1, to.Dist(at)+footSlack)); !ok { // at lies on a facet
+		if h, ok = s.Tree.ClosestFrom(h.Facet, to, math.Min(1, to.Dist(at)+footSlack)); !ok { // at lies on a facet
 			break
 		}
 		at, l = h.Point, curvature.NewLift(s.Mesh, s.normals, h.Facet)

@@ -57,7 +57,7 @@ func (c *Crown) AgainstMirror(ctx context.Context) ([]reading.Reading, error) {
 		return []reading.Reading{unmeasured(id, t.why)}, nil
 	}
 	var spots []spot
-	pieces(c.Cameo, func(p geom.Vec, area float64) { spots = append(spots, spot{point: p, area: area}) })
+	pieces(c.Cameo, spotArea, func(p geom.Vec, area float64) { spots = append(spots, spot{point: p, area: area}) })
 	g, err := beyond(ctx, t.surface, spots)
 	if err != nil {
 		return nil, err

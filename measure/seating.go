@@ -20,7 +20,7 @@ const (
 	seatingFrom  = 8.0   // the crown starts this far above its seat (definition)
 	seatingReach = 1.5   // surfaces farther apart than this are stepped over by as much
 	seatingStep  = 0.02  // least step along the way: a bump lower than half of it may pass unseen
-	seatingMost  = 6000  // points followed on one surface at most: noise makes many
+	seatingMost  = 2000  // points followed on one surface at most, evenly spread: noise makes many
 	seatingTell  = 0.005 // tighter on the way than at the seat by less is not told apart
 )
 
@@ -123,18 +123,7 @@ func (c *Crown) obstacles(ctx context.Context) []obstacle {
 
 // wallObstacle is the axial wall, which the intaglio passes.
 func (c *Crown) wallObstacle(ctx context.Context) obstacle {
-	m := c.Prepared.Mesh
-	d := c.newDivider()
-	d.facet = -1
-	wall := make([]bool, len(m.F))
-	for f := range m.F {
-		p, q, r := m.Corner(int32(f))
-		if mid := p.Add(q).Add(r).Mul(1.0 / 3); !d.far(mid) {
-			before := len(d.axial)
-			d.sort(mid, 0)
-			wall[f] = len(d.axial) > before
-		}
-	}
+	wall := c.wallFacets()
 	o := obstacle{name: walls, to: c.Prepared, passer: c.Intaglio,
 		keep: func(geom.Vec) bool { return true }, counts: func(f int32) bool { return wall[f] }}
 	o.seat = func() (pass, bool, error) {
@@ -204,7 +193,19 @@ func (c *Crown) horizon(s *Surface, keep func(p geom.Vec) bool) (out, normals []
 			out, normals = append(out, m.V[v]), append(normals, s.normals[v])
 		}
 	}
-	return out, normals
+	return thinned(out, seatingMost), thinned(normals, seatingMost)
+}
+
+// thinned returns at most so many of v, evenly spread.
+func thinned[T any](v []T, most int) []T {
+	if len(v) <= most {
+		return v
+	}
+	out := make([]T, most)
+	for i := range out {
+		out[i] = v[i*len(v)/most]
+	}
+	return out
 }
 
 // allPasses finds where the crown comes nearest to each obstacle that it is near
@@ -234,8 +235,9 @@ func (c *Crown) passes(ctx context.Context, o *obstacle) (p pass, ok bool, err e
 	found := make([]pass, len(pts))
 	o.to.Tree.Ready()
 	err = par.Do(ctx, len(found), 64, func(lo, hi int) {
+		near := o.to.Tree.Finder()
 		for i := lo; i < hi; i++ {
-			found[i] = c.follow(o, pts[i], normals[i], p.seated)
+			found[i] = c.follow(o, near, pts[i], normals[i], p.seated)
 		}
 	})
 	if f, some := secondNearest(found); some && f.dist < p.dist {
@@ -258,13 +260,13 @@ func secondNearest(all []pass) (pass, bool) {
 // returns where it is nearest to an obstacle, if nearer than least. The
 // distance changes by no more than the way, so that as much as it exceeds the
 // least can be stepped over.
-func (c *Crown) follow(o *obstacle, x, n geom.Vec, least float64) pass {
+func (c *Crown) follow(o *obstacle, near *bvh.Finder, x, n geom.Vec, least float64) pass {
 	best := pass{dist: least}
 	within := seatingReach // the nearest point lies within, if within seatingReach
 	for above := 0.0; above <= seatingFrom; {
 		at := x.Add(c.Frame.Z.Mul(above))
 		d, plain := seatingReach, seatingReach
-		if h, ok := o.to.Tree.Signed(at, math.Min(seatingReach, within)); ok {
+		if h, ok := near.Signed(at, math.Min(seatingReach, within)); ok {
 			d = math.Abs(h.Dist)
 			plain = d
 			if o.counts(h.Facet) && !h.BeyondBorder && o.to.Tree.FeatureNormal(h.Hit).Dot(n) <= facingAway {

@@ -123,11 +123,12 @@ type Site struct {
 	space           *space             // the same
 	teeth           [2]func() *Surface // mesial and distal neighbour, cut once
 	mirror          *mirrored          // found when first asked for
+	divided         *divided           // the same
 }
 
 // NewSite completes a Site whose exported fields are set.
 func NewSite(s Site) *Site {
-	s.mirror = &mirrored{}
+	s.mirror, s.divided = &mirrored{}, &divided{}
 	s.heights, s.tapers = make([]float64, finishline.Sections), make([]float64, finishline.Sections)
 	for k := range s.heights {
 		s.heights[k], s.tapers[k] = math.NaN(), math.NaN()

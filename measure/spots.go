@@ -3,6 +3,7 @@ package measure
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"crownassay/finishline"
 	"crownassay/geom"
@@ -26,10 +27,43 @@ const (
 	edgeDip    = 0.5  // how far below the line angle the occlusal surface may dip, and half of its distance more
 )
 
+// divided is the prepared surface inside the finish line, divided into parts.
+type divided struct {
+	spotsOnce, wallOnce sync.Once
+	occlusal, axial     []spot
+	wall                []bool
+}
+
 // spots divides the prepared surface inside the finish line into the
 // occlusal part, above the line angle, and the axial part between it and the
-// wall's inner end. The ledge of the finish line belongs to neither.
+// wall's inner end, once; what it returns is not to be changed. The ledge of
+// the finish line belongs to neither.
 func (s *Site) spots() (occlusal, axial []spot) {
+	d := s.divided
+	d.spotsOnce.Do(func() { d.occlusal, d.axial = s.divide() })
+	return d.occlusal, d.axial
+}
+
+// wallFacets tells, once, of each facet of the prepared surface whether its
+// middle lies in the axial part.
+func (s *Site) wallFacets() []bool {
+	s.divided.wallOnce.Do(func() {
+		m, d := s.Prepared.Mesh, s.newDivider()
+		d.facet = -1
+		s.divided.wall = make([]bool, len(m.F))
+		for f := range m.F {
+			p, q, r := m.Corner(int32(f))
+			if mid := p.Add(q).Add(r).Mul(1.0 / 3); !d.far(mid) {
+				d.axial = d.axial[:0]
+				d.sort(mid, 0)
+				s.divided.wall[f] = len(d.axial) > 0
+			}
+		}
+	})
+	return s.divided.wall
+}
+
+func (s *Site) divide() (occlusal, axial []spot) {
 	d := s.newDivider()
 	m := s.Prepared.Mesh
 	for f := range m.F {

@@ -120,7 +120,7 @@ func (c *Crown) toPreparation(ctx context.Context) (string, error) {
 func (c *Crown) cameoSpots() (occlusal, axial []spot) {
 	edge := bridged(c.EdgeZ)
 	_, angle := c.along(func(w *finishline.Wall) (r, z float64) { return w.EdgeR, w.EdgeZ })
-	pieces(c.Cameo, func(p geom.Vec, area float64) {
+	pieces(c.Cameo, fineArea, func(p geom.Vec, area float64) {
 		azimuth, _, z := c.Frame.Cylinder(p)
 		k := wrap(int(math.Round(azimuth)))
 		switch {
@@ -133,15 +133,20 @@ func (c *Crown) cameoSpots() (occlusal, axial []spot) {
 	return occlusal, axial
 }
 
-// spotArea is the area, mm^2, of a spot whose sides are spotEdge long. Facets
-// smaller than that share a spot: 0.05 mm^2 is still several.
-const spotArea = spotEdge * spotEdge / 2
+// spotArea is the area, mm^2, of a spot whose sides are spotEdge long, and
+// fineArea that of those which thicknesses are measured at, since they change
+// most from place to place. Facets smaller than that share a spot: 0.05 mm^2 is
+// still several.
+const (
+	spotArea = spotEdge * spotEdge / 2
+	fineArea = spotArea / 2
+)
 
 // pieces calls put for pieces of the surface's facets, none longer than a
-// spot, with the middle of each and its area. Of facets that are smaller than a
-// spot, one stands for those before it in the mesh's order, which is that of
+// spot, with the middle of each and its area. Of facets that are smaller than
+// least, one stands for those before it in the mesh's order, which is that of
 // nearness.
-func pieces(s *Surface, put func(p geom.Vec, area float64)) {
+func pieces(s *Surface, least float64, put func(p geom.Vec, area float64)) {
 	left := 0.0
 	var cut func(f int32, a, b, c geom.Vec)
 	cut = func(f int32, a, b, c geom.Vec) {
@@ -150,7 +155,7 @@ func pieces(s *Surface, put func(p geom.Vec, area float64)) {
 			cut(f, mid, y, z)
 			return
 		}
-		if left += geom.TriangleArea(a, b, c); left >= spotArea/2 {
+		if left += geom.TriangleArea(a, b, c); left >= least {
 			put(s.lifted(f, a.Add(b).Add(c).Mul(1.0/3)), left)
 			left = 0
 		}
