@@ -129,8 +129,10 @@ func (m *Measured) read(ctx context.Context, say func(string, int)) (opposing *m
 					return err
 				}
 			}
-			m.ls[Before].surface() // in vain where it turns out to lie in another frame
-			return nil
+			for _, role := range []Role{Before, Finished} {
+				m.ls[role].surface() // in vain where it turns out to lie in another frame
+			}
+			return ctx.Err()
 		},
 		func() (err error) {
 			if arches, err = load(ctx, m.c, arch); err != nil {

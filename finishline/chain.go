@@ -1,6 +1,11 @@
 package finishline
 
-import "math"
+import (
+	"context"
+	"math"
+
+	"crownassay/internal/par"
+)
 
 // How candidates of neighbouring azimuths are joined. A finish line runs
 // smoothly; lengths in mm per degree of azimuth at the size of a tooth.
@@ -21,11 +26,17 @@ const leadSlack = 1e-9
 // best of several starts). Azimuths are evenly spaced by step degrees. The
 // result holds the candidate's index or -1; cost is per azimuth.
 func chain(cands [][]candidate, step float64) (pick []int, cost float64) {
+	from := starts(cands)
+	picks, costs := make([][]int, len(from)), make([]float64, len(from))
+	par.Do(context.Background(), len(from), 1, func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			picks[i], costs[i] = chainFrom(cands, step, from[i][0], from[i][1])
+		}
+	})
 	cost = math.Inf(1)
-	for _, s := range starts(cands) {
-		p, c := chainFrom(cands, step, s[0], s[1])
+	for i, c := range costs {
 		if c < cost {
-			pick, cost = p, c
+			pick, cost = picks[i], c
 		}
 	}
 	return pick, cost / float64(len(cands))

@@ -223,16 +223,18 @@ func (p *Profile) meet(i, before, after int, w window) (x point, turn float64, o
 // runs.
 func (c *Curve) judge(s Scan, f align.Frame, profiles []Profile, w window) {
 	need := math.Max(legibleTurn, noiseFactor*turnNoise(s, w))
-	for k := range c.R {
-		p := &profiles[k]
-		i := p.Nearest(c.R[k], c.Z[k])
-		if i >= 0 && !p.gapWithin(i, w.far) {
-			t, _ := p.sharpestNear(i, w)
-			c.Turn[k] = math.Max(c.Turn[k], t)
+	par.Do(context.Background(), len(c.R), sectionsTogether, func(lo, hi int) {
+		for k := lo; k < hi; k++ {
+			p := &profiles[k]
+			i := p.Nearest(c.R[k], c.Z[k])
+			if i >= 0 && !p.gapWithin(i, w.far) {
+				t, _ := p.sharpestNear(i, w)
+				c.Turn[k] = math.Max(c.Turn[k], t)
+			}
+			c.Sharp[k] = c.Turn[k] >= need
+			c.Legible[k] = c.Sharp[k] && !near(s.Borders, c.Point(f, k), holeNear)
 		}
-		c.Sharp[k] = c.Turn[k] >= need
-		c.Legible[k] = c.Sharp[k] && !near(s.Borders, c.Point(f, k), holeNear)
-	}
+	})
 }
 
 // sharpestNear returns the largest convex turn within a window of sample i,
