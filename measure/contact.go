@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"crownassay/bvh"
@@ -235,12 +236,14 @@ func (s *Site) cutNeighbour(azimuth int) *Surface {
 	crease = bridged(crease)
 	m := s.Prepared.Mesh
 	side := s.Frame.Direction(float64(azimuth))
+	far, low := slices.Max(s.Line.R)+2*neighbourReach, slices.Min(crease)+aboveCrease
 	var keep [][3]int32
 	for f, t := range m.F {
 		a, b, c := m.Corner(int32(f))
 		p := a.Add(b).Add(c).Mul(1.0 / 3)
-		if side.Dot(p.Sub(s.Frame.Origin)) < 0 {
-			continue
+		d := p.Sub(s.Frame.Origin)
+		if side.Dot(d) < 0 || d.Dot(s.Frame.Z) < low || d.Reject(s.Frame.Z).NormSq() > far*far {
+			continue // what the azimuth is found for below is a small part
 		}
 		az, r, z := s.Frame.Cylinder(p)
 		k := wrap(int(math.Round(az)))

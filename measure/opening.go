@@ -50,7 +50,7 @@ func (o *opening) first(p *probe) geom.Vec { return p.p.Add(p.n.Mul(math.Max(0, 
 
 // around is nearest where the ball cuts into the material at the place at.
 func (o *opening) around(p, at geom.Vec) (geom.Vec, bool) {
-	c := cuts{o: o, p: p}
+	c := cuts{o: o, near: o.tree.Finder(), p: p}
 	at, ok := c.settle(at)
 	for round := 0; ok && round < openAgain && c.bulges; round++ {
 		c.anew(at)
@@ -79,6 +79,7 @@ func (o *opening) outside(c geom.Vec) bool {
 // cuts are the half spaces found so far for one point p.
 type cuts struct {
 	o      *opening
+	near   *bvh.Finder
 	p      geom.Vec
 	at     []geom.Vec // points of the surface
 	face   []bool     // whether the point lies within a facet: then its plane is the cut
@@ -90,7 +91,7 @@ type cuts struct {
 // cuts into nothing.
 func (c *cuts) settle(at geom.Vec) (geom.Vec, bool) {
 	for range openRounds {
-		h, hit := c.o.tree.Signed(at, c.o.r-openSlack)
+		h, hit := c.near.Signed(at, c.o.r-openSlack)
 		if !hit {
 			return at, true
 		}

@@ -20,6 +20,7 @@ const (
 	settleMore   = 200    // that are added at once where the crown was found to enter the preparation
 	settleSlack  = 0.0005 // the crown may enter by so much
 	settleFirst  = 0.05   // first length of a step
+	settleBound  = 6.0    // lengths of a step: points farther from the crown bound none
 	settleLast   = 0.0002 // steps shorter than this end it
 	settleSteps  = 60     // at most, in each round
 	settleRounds = 6      // of adding points
@@ -59,8 +60,31 @@ type settling struct {
 	all  []geom.Vec
 	pts  []geom.Vec
 
-	seen  []geom.Vec // where each of all was last looked for, in the crown's own frame
-	clear []float64  // and how far out of the crown it was there; negative inside
+	allSeen, ptsSeen sightings
+}
+
+// sightings are where points were last looked for, in the crown's own frame, and
+// how far out of the crown they were there; negative inside.
+type sightings struct {
+	at    []geom.Vec
+	clear []float64
+}
+
+// least is how far out of the crown point i is at q, or less: the distance
+// changes by no more than the way.
+func (s *sightings) least(i int, q geom.Vec) float64 { return s.clear[i] - q.Dist(s.at[i]) }
+
+// see notes a point's distance, as far as it was looked for.
+func (s *sightings) see(i int, q geom.Vec, dist float64) {
+	s.at[i], s.clear[i] = q, math.Min(dist, settleReach)-footSlack
+}
+
+// grow makes room for n points, of which nothing is known yet.
+func (s *sightings) grow(n int) {
+	s.at = append(s.at, make([]geom.Vec, n)...)
+	for range n {
+		s.clear = append(s.clear, math.Inf(-1))
+	}
 }
 
 // stand is the crown in one place: the distances of all points and gaps.
@@ -86,12 +110,13 @@ func (c *Crown) Settle(ctx context.Context) (out Settled, ok bool, err error) {
 		}
 	}
 	s.all, _ = c.insideLine()
-	s.seen, s.clear = make([]geom.Vec, len(s.all)), make([]float64, len(s.all))
+	s.allSeen.grow(len(s.all))
 	stride := max(1, len(s.all)/settlePoints)
 	for i := 0; i < len(s.all); i += stride {
 		s.pts = append(s.pts, s.all[i])
 	}
-	now, err := s.at(ctx, geom.Still(), s.pts)
+	s.ptsSeen.grow(len(s.pts))
+	now, err := s.at(ctx, geom.Still(), settleFirst)
 	if err != nil || math.IsNaN(now.gap) {
 		return out, false, err
 	}
@@ -107,7 +132,8 @@ func (c *Crown) Settle(ctx context.Context) (out Settled, ok bool, err error) {
 			break
 		}
 		s.pts = append(s.pts, more...)
-		if now, err = s.at(ctx, now.g, s.pts); err != nil {
+		s.ptsSeen.grow(len(more))
+		if now, err = s.at(ctx, now.g, settleFirst); err != nil {
 			return out, false, err
 		}
 	}
@@ -124,8 +150,9 @@ func (c *Crown) settled(now *stand) Settled {
 	return out
 }
 
-// at measures the crown moved by g.
-func (s *settling) at(ctx context.Context, g geom.Rigid, pts []geom.Vec) (*stand, error) {
+// at measures the crown moved by g, as far as it matters to steps of a length
+// or less: points known to be too far out to bound one are not looked for.
+func (s *settling) at(ctx context.Context, g geom.Rigid, length float64) (*stand, error) {
 	back := g.Inverse()
 	moved := func(p []geom.Vec) []geom.Vec {
 		out := make([]geom.Vec, len(p))
@@ -134,14 +161,23 @@ func (s *settling) at(ctx context.Context, g geom.Rigid, pts []geom.Vec) (*stand
 		}
 		return out
 	}
-	n := &stand{g: g, hits: newSigned(len(pts)), gaps: newHits(len(s.line))}
-	if err := s.c.Shell.Tree.SignedAll(ctx, moved(pts), settleReach, n.hits); err != nil {
+	n := &stand{g: g, hits: newSigned(len(s.pts)), gaps: newHits(len(s.line))}
+	pts, reach := moved(s.pts), make([]float64, len(s.pts))
+	for i, q := range pts {
+		if reach[i] = settleReach; s.ptsSeen.least(i, q) > settleBound*length {
+			reach[i] = -1
+		}
+	}
+	if err := s.c.Shell.Tree.SignedEach(ctx, pts, reach, n.hits); err != nil {
 		return nil, err
 	}
 	if err := s.c.Intaglio.Tree.ClosestAll(ctx, moved(s.line), gapReach, n.gaps); err != nil {
 		return nil, err
 	}
 	for i := range n.hits {
+		if reach[i] > 0 {
+			s.ptsSeen.see(i, pts[i], n.hits[i].Dist)
+		}
 		n.deep = math.Max(n.deep, -n.hits[i].Dist)
 	}
 	sum, count := 0.0, 0
@@ -167,7 +203,7 @@ func (s *settling) descend(ctx context.Context, now *stand) (*stand, error) {
 			length /= 2
 			continue
 		}
-		next, err := s.at(ctx, m.After(now.g), s.pts)
+		next, err := s.at(ctx, m.After(now.g), length)
 		if err != nil {
 			return nil, err
 		}
@@ -220,7 +256,7 @@ func (s *settling) bounds(now *stand, length, share float64) []bound {
 	}
 	for i := range now.hits {
 		h := &now.hits[i]
-		if h.Facet < 0 || h.Dist > 6*length {
+		if h.Facet < 0 || h.Dist > settleBound*length {
 			continue
 		}
 		n := now.g.Turn(s.c.away(s.pts[i], h, now.g))
@@ -268,8 +304,8 @@ func (s *settling) entering(ctx context.Context, g geom.Rigid) ([]geom.Vec, erro
 	var ask []int
 	var pts []geom.Vec
 	for i, p := range s.all {
-		if q := back.Apply(p); !(q.Dist(s.seen[i]) < s.clear[i]) {
-			ask, pts, s.seen[i] = append(ask, i), append(pts, q), q
+		if q := back.Apply(p); !(s.allSeen.least(i, q) > 0) {
+			ask, pts = append(ask, i), append(pts, q)
 		}
 	}
 	hits := newSigned(len(pts))
@@ -278,7 +314,7 @@ func (s *settling) entering(ctx context.Context, g geom.Rigid) ([]geom.Vec, erro
 	}
 	var in []int
 	for k, i := range ask {
-		s.clear[i] = math.Min(hits[k].Dist, settleReach) - footSlack
+		s.allSeen.see(i, pts[k], hits[k].Dist)
 		if hits[k].Dist < -2*settleSlack {
 			in = append(in, k)
 		}
