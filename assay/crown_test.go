@@ -21,14 +21,17 @@ func crownOf(i int) *phantom.Crown {
 	}
 }
 
-// Every reading of a crown lies within what is allowed, and within twice that
-// with 10 um of noise on the arches.
+// Every reading of a crown, of the milled copy and of the restoration before,
+// these two partly in frames of their own, lies within what is allowed, and
+// within twice that with 10 um of noise on the scans.
 func TestCrowns(t *testing.T) {
 	for i, tooth := range crownTeeth {
 		noise := 0.01 * float64(i%2)
 		t.Run(fmt.Sprintf("%s noise %v", tooth, noise), func(t *testing.T) {
 			t.Parallel()
 			spec := phantom.Spec{Tooth: tooth, Seed: 300 + uint64(i), RandomPose: true, Shuffled: true, Float32: true, Triangles: 150000, Noise: noise, Crown: crownOf(i)}
+			spec.Crown.Finished = &phantom.Made{Own: i < 2}
+			spec.Crown.Before = &phantom.Old{Own: i%3 == 0, Overhang: phantom.Round{Arcs: []phantom.Arc{{Azimuth: 200, Extent: 60, Value: 0.15 + 0.1*float64(i)}}}}
 			pc, r, err := measured(t, spec)
 			if err != nil {
 				t.Fatal(err)

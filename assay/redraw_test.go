@@ -4,7 +4,6 @@ import (
 	"context"
 	"math"
 	"slices"
-	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -72,7 +71,7 @@ func TestRedrawIsAWholeRun(t *testing.T) {
 		g := valueOf(t, r, w.ID)
 		tol := 0.02
 		// the contour of the restoration before may be off as a crown's
-		if a, ok := allowed[reading.ID(strings.Replace(string(w.ID), "existing.", "crown.", 1))]; ok {
+		if a, ok := allowed[ofCrown(w.ID)]; ok {
 			tol = a / 2
 			if !slices.Contains(again, w.ID) {
 				tol = a

@@ -83,18 +83,33 @@ func (c *crossers) leaf(l int32) (out []int32) {
 // between appends the facets of crossings between leaf l and a leaf m not
 // before it.
 func (c *crossers) between(l, m int32, out []int32) []int32 {
-	t, whole := c.t, &c.all[l]
-	first, end := t.start[l], t.start[l+1]
-	for j := t.start[m]; j < t.start[m+1]; j++ {
+	t, both := c.t, c.all[l].common(&c.all[m])
+	var near [leafMax]int32 // of leaf l, those that reach into what both share
+	n := 0
+	for i := t.start[l]; i < t.start[l+1]; i++ {
+		if c.slot[i].touches(&both) {
+			near[n] = i
+			n++
+		}
+	}
+	for j := t.start[m]; j < t.start[m+1] && n > 0; j++ {
 		other := &c.slot[j]
-		if !other.touches(whole) {
+		if !other.touches(&both) {
 			continue
 		}
-		for i := first; i < end && i < j; i++ {
-			if c.slot[i].touches(other) && t.crossing(i, j) {
+		for _, i := range near[:n] {
+			if i < j && c.slot[i].touches(other) && t.crossing(i, j) {
 				out = append(out, t.order[i], t.order[j])
 			}
 		}
+	}
+	return out
+}
+
+// common is the box that two boxes share.
+func (b *box32) common(o *box32) (out box32) {
+	for k := range 3 {
+		out[0][k], out[1][k] = max(b[0][k], o[0][k]), min(b[1][k], o[1][k])
 	}
 	return out
 }

@@ -88,41 +88,50 @@ func (o *contour) emergence(id reading.ID) reading.Reading {
 // degrees, outward positive. The profile's segments are weighted by their
 // length.
 func leaning(p []flat, length float64) (deg float64, ok bool) {
-	var w, mr, mz float64
-	var seg []struct{ a, b flat }
-	left := length
-	for i := 1; i < len(p) && left > 0; i++ {
-		l := p[i].dist(p[i-1])
-		if l == 0 {
-			continue
-		}
-		b := p[i]
-		if l > left {
-			b, l = p[i-1].lerp(p[i], left/l), left
-		}
-		left -= l
-		seg = append(seg, struct{ a, b flat }{p[i-1], b})
-		w, mr, mz = w+l, mr+l*(p[i-1].r+b.r)/2, mz+l*(p[i-1].z+b.z)/2
-	}
-	if left > 1e-9 {
+	arc := (&run{p: p}).arcs()
+	if len(p) == 0 || arc[len(arc)-1] < length-1e-9 {
 		return 0, false
 	}
-	mr, mz = mr/w, mz/w
+	_, way := straight((&run{p: p}).between(arc, 0, length))
+	return math.Atan2(way.r, way.z) * 180 / math.Pi, true
+}
+
+// between is the stretch of a profile from one running length to another.
+func (u *run) between(arc []float64, from, to float64) []flat {
+	a, i := u.at(arc, from)
+	b, j := u.at(arc, to)
+	out := []flat{a}
+	for k := i; k < len(u.p) && k <= j; k++ {
+		if arc[k] > from && arc[k] < to {
+			out = append(out, u.p[k])
+		}
+	}
+	return append(out, b)
+}
+
+// straight fits a straight line to a profile, by least squares of the distances
+// square to it, its segments weighted by their length: a point of the line
+// and the unit vector along it, from the profile's first point to its last.
+func straight(p []flat) (mid, way flat) {
+	var w float64
+	for i := 1; i < len(p); i++ {
+		l := p[i].dist(p[i-1])
+		w, mid.r, mid.z = w+l, mid.r+l*(p[i-1].r+p[i].r)/2, mid.z+l*(p[i-1].z+p[i].z)/2
+	}
+	mid.r, mid.z = mid.r/w, mid.z/w
 	var rr, rz, zz float64
-	for _, s := range seg {
-		l := s.a.dist(s.b)
-		ar, az, br, bz := s.a.r-mr, s.a.z-mz, s.b.r-mr, s.b.z-mz
-		rr += l * (ar*ar + ar*br + br*br) / 3
-		zz += l * (az*az + az*bz + bz*bz) / 3
-		rz += l * (2*ar*az + ar*bz + br*az + 2*br*bz) / 6
+	for i := 1; i < len(p); i++ {
+		l, a, b := p[i].dist(p[i-1]), p[i-1].sub(mid), p[i].sub(mid)
+		rr += l * (a.r*a.r + a.r*b.r + b.r*b.r) / 3
+		zz += l * (a.z*a.z + a.z*b.z + b.z*b.z) / 3
+		rz += l * (2*a.r*a.z + a.r*b.z + b.r*a.z + 2*b.r*b.z) / 6
 	}
 	along := math.Atan2(2*rz, rr-zz) / 2 // of the line, from the r axis
-	r, z := math.Cos(along), math.Sin(along)
-	last := seg[len(seg)-1].b
-	if r*(last.r-p[0].r)+z*(last.z-p[0].z) < 0 {
-		r, z = -r, -z
+	way = flat{math.Cos(along), math.Sin(along)}
+	if way.dot(p[len(p)-1].sub(p[0])) < 0 {
+		way = flat{-way.r, -way.z}
 	}
-	return math.Atan2(r, z) * 180 / math.Pi, true
+	return mid, way
 }
 
 // bulge is how far the profile reaches beyond the margin edge, square to the

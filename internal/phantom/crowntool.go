@@ -25,6 +25,7 @@ type opening struct {
 	radius float64
 	at     []float64 // running lengths of the samples
 	line   []point2
+	sag    []float64 // of the chord that ends at each sample
 }
 
 // left opens the section at azimuth a by a circle of the given radius and
@@ -61,6 +62,10 @@ func (o *opening) sample() {
 	put(0, lo, coarse)
 	put(lo, hi, fine)
 	put(hi, o.prep.from[segFillet], coarse)
+	o.sag = make([]float64, len(o.at))
+	for k := 1; k < len(o.at); k++ {
+		o.sag[k] = o.profile(o.a, (o.at[k-1]+o.at[k])/2).offChord(o.line[k-1], o.line[k])
+	}
 }
 
 // centre is that of the circle that touches the profile at l from the inside.
@@ -90,14 +95,14 @@ func (o *opening) centres() []point2 {
 	return out
 }
 
-// fitSlack is how far a circle may cut into a chord of the profile, mm: above
-// the sag of the chords, below what counts.
+// fitSlack is how far a circle may cut into a chord of the profile, beyond its
+// sag, mm: above what rounding does, below what counts.
 const fitSlack = 2e-5
 
 // clear reports whether the circle about c cuts no chord of the profile.
 func (o *opening) clear(c point2) bool {
 	for k := 1; k < len(o.line); k++ {
-		if c.offChord(o.line[k-1], o.line[k]) < o.radius-fitSlack {
+		if c.offChord(o.line[k-1], o.line[k]) < o.radius-o.sag[k]-fitSlack {
 			return false
 		}
 	}
