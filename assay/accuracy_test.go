@@ -121,6 +121,9 @@ func faults(pc *phantom.Case, r *record.Record, scale float64) []string {
 			most = resistanceAllowed(pc, q.ID)
 		}
 		most *= scale
+		if ofCrown(q.ID) != q.ID {
+			most *= math.Sqrt2 // two scans are off, each by itself
+		}
 		if q.ID == "preparation.line_angle.radius" {
 			most = math.Max(most, q.Expanded) // edges sharper than the facets are only bounded
 		}

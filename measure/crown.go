@@ -164,14 +164,31 @@ func (c *Crown) split(runs [][]run) {
 		}
 		i := len(u.p) - 1
 		if !c.Open {
-			if i = u.marginEdge(); i < 0 {
-				continue
-			}
+			i = u.marginEdge()
 		}
-		c.EdgeR[k], c.EdgeZ[k] = u.p[i].r, u.p[i].z
-		c.cameo[k] = run{u.p[:i+1], u.facet[:i]}
-		c.intaglio[k] = run{u.p[i:], u.facet[i:]}
+		c.divide(k, u, i)
 	}
+	if c.Open {
+		return
+	}
+	r, z := betweenSides(c.EdgeR, strayAround), betweenSides(c.EdgeZ, strayAround)
+	for k := range n {
+		among := flat{r[k], z[k]}
+		if (flat{c.EdgeR[k], c.EdgeZ[k]}).dist(among) > edgeStray {
+			u := longestRun(runs[k])
+			c.divide(k, u, u.edgeNear(among, len(c.cameo[k].p)-1))
+		}
+	}
+}
+
+// divide divides section k at point i of its outline, unless that is negative.
+func (c *Crown) divide(k int, u *run, i int) {
+	if i < 0 {
+		return
+	}
+	c.EdgeR[k], c.EdgeZ[k] = u.p[i].r, u.p[i].z
+	c.cameo[k] = run{u.p[:i+1], u.facet[:i]}
+	c.intaglio[k] = run{u.p[i:], u.facet[i:]}
 }
 
 // longestRun returns the longest of the pieces of a section.

@@ -8,6 +8,8 @@ const (
 	edgeFine    = 0.02 // mm to either side: tells the two corners of a narrow rim apart
 	edgeTurn    = 35.0 // degrees that the outline turns at an edge at least
 	cornerShare = 0.5  // of the sharpest turn that the first edge coming down the cameo has
+	edgeStray   = 0.03 // mm: an edge farther from those around it may be the scan's noise
+	strayAround = 5    // sections to either side that tell
 	edgeBand    = 1.0  // mm along the outline from its lowest point in which edges are looked for
 )
 
@@ -38,21 +40,52 @@ func (u *run) marginEdge() int {
 		return -1
 	}
 	for i := range u.p {
-		if turns[i] >= math.Max(edgeTurn, cornerShare*most) && peak(turns, arc, i) {
+		if turns[i] >= math.Max(edgeTurn, cornerShare*most) && peak(turns, arc, i, edgeWindow) {
 			return u.firstCorner(arc, i)
 		}
 	}
 	return -1
 }
 
-// peak reports whether no turn within an edgeWindow is larger than that at i.
-func peak(turns, arc []float64, i int) bool {
-	for j := i - 1; j >= 0 && arc[i]-arc[j] <= edgeWindow; j-- {
+// edgeNear returns the index of the edge within edgeStray of where the outline
+// comes nearest to a place; -1 where that is far from it or shows no edge of its
+// own, against that at point than.
+func (u *run) edgeNear(place flat, than int) int {
+	arc := u.arcs()
+	at := 0
+	for i, p := range u.p {
+		if p.dist(place) < u.p[at].dist(place) {
+			at = i
+		}
+	}
+	if u.p[at].dist(place) > edgeStray {
+		return -1
+	}
+	turns := make([]float64, len(u.p))
+	best, most := -1, math.Max(edgeTurn, cornerShare*u.turnAt(arc, than, edgeWindow))
+	for i := range u.p {
+		d := math.Abs(arc[i] - arc[at])
+		if d > 2*edgeStray {
+			continue
+		}
+		if turns[i] = u.turnAt(arc, i, edgeWindow); d <= edgeStray && turns[i] > most {
+			best, most = i, turns[i]
+		}
+	}
+	if best < 0 || !peak(turns, arc, best, edgeStray) {
+		return -1 // on the way to another edge
+	}
+	return best
+}
+
+// peak reports whether no turn within a distance is larger than that at i.
+func peak(turns, arc []float64, i int, within float64) bool {
+	for j := i - 1; j >= 0 && arc[i]-arc[j] <= within; j-- {
 		if turns[j] > turns[i] {
 			return false
 		}
 	}
-	for j := i + 1; j < len(arc) && arc[j]-arc[i] <= edgeWindow; j++ {
+	for j := i + 1; j < len(arc) && arc[j]-arc[i] <= within; j++ {
 		if turns[j] > turns[i] {
 			return false
 		}

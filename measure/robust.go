@@ -104,6 +104,18 @@ func (s *Site) quieted(v []float64) []float64 {
 	return out
 }
 
+// betweenSides is the middle between the median over half sections before each
+// and that over half sections after it; NaN where a side has too few.
+func betweenSides(v []float64, half int) []float64 {
+	side := medianAround(v, half/2)
+	out := make([]float64, len(v))
+	for k := range v {
+		n, d := len(v), half/2+1
+		out[k] = (side[(k-d+n)%n] + side[(k+d)%n]) / 2
+	}
+	return out
+}
+
 // medianAround is the median over half sections to either side; NaN where
 // half of them or more have none.
 func medianAround(v []float64, half int) []float64 {

@@ -240,20 +240,25 @@ func (c *Crown) passes(ctx context.Context, o *obstacle) (p pass, ok bool, err e
 			found[i] = c.follow(o, near, pts[i], normals[i], p.seated)
 		}
 	})
-	if f, some := secondNearest(found); some && f.dist < p.dist {
+	if f, some := nearestBut(found); some && f.dist < p.dist {
 		p.dist, p.above, p.at = f.dist, f.above, f.at
 	}
 	return p, true, err
 }
 
-// secondNearest leaves out the one nearest pass, which may be a single bad
-// vertex: along a line of vertices the next costs a few um only.
-func secondNearest(all []pass) (pass, bool) {
+// linePoints is about how many vertices a crown's horizon has where noise does
+// not make more of them.
+const linePoints = 150
+
+// nearestBut leaves out the one nearest pass, which may be a single bad vertex:
+// along a line of vertices the next costs a few um only. Where noise makes a band of
+// the line, as many more are left out as it has more vertices.
+func nearestBut(all []pass) (pass, bool) {
 	if len(all) < 2 {
 		return pass{}, false
 	}
 	slices.SortStableFunc(all, func(a, b pass) int { return cmp.Compare(a.dist, b.dist) })
-	return all[1], true
+	return all[max(1, len(all)/linePoints)], true
 }
 
 // follow lifts the point x of the crown, with normal n, off the seat and
