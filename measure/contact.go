@@ -61,7 +61,7 @@ func (c *Crown) proximal(ctx context.Context, id reading.ID, azimuth int, side s
 	if !ok {
 		return unmeasured(id, fmt.Sprintf("the crown comes nowhere within %.0f mm of the %s neighbour", contactReach, side)), nil
 	}
-	r := reading.Reading{ID: id, Value: v, At: c.placeOf(at), Parts: append(c.lengthParts(4, 0), reading.Part{Name: "fit of the distances", Standard: std})}
+	r := reading.Reading{ID: id, Value: v, At: c.placeOf(at), Parts: append(c.lengthParts(4, 0), contactParts(to, at, std)...)}
 	area := f.touching(c.Cameo.Mesh, 0)
 	r.Subs = []reading.Sub{{Name: "contact area", Value: area, Unit: "mm^2"}}
 	r.Note = fmt.Sprintf("contact area %.2f mm2", area)
@@ -76,6 +76,19 @@ func (c *Crown) proximal(ctx context.Context, id reading.ID, azimuth int, side s
 	}
 	c.takeOff(&r, f, at)
 	return r, nil
+}
+
+// contactParts are what a distance to a tooth at a place is uncertain by beside
+// the scans: the fit of the distances around it, and how far the tooth's surface
+// may lie off the facet there, which may be larger than those at the finish line.
+func contactParts(to *Surface, at geom.Vec, fit float64) []reading.Part {
+	parts := []reading.Part{{Name: "fit of the distances", Standard: fit}}
+	if h, ok := to.Tree.Closest(at, contactReach); ok {
+		a, b, c := to.Mesh.Corner(h.Facet)
+		longest := math.Sqrt(max(a.DistSq(b), b.DistSq(c), c.DistSq(a)))
+		parts = append(parts, reading.Part{Name: "facet of the tooth", Standard: sagOf(longest)})
+	}
+	return parts
 }
 
 // beside reports whether an azimuth lies within contactSpan of another.
@@ -307,7 +320,7 @@ func (c *Crown) occlusalContact(ctx context.Context) (reading.Reading, error) {
 	if !ok {
 		return unmeasured(id, fmt.Sprintf("the crown comes nowhere within %.0f mm of the opposing teeth", contactReach)), nil
 	}
-	r := reading.Reading{ID: id, Value: v, At: c.placeOf(at), Parts: append(c.lengthParts(1, 0), reading.Part{Name: "fit of the distances", Standard: std})}
+	r := reading.Reading{ID: id, Value: v, At: c.placeOf(at), Parts: append(c.lengthParts(1, 0), contactParts(c.Opposing, at, std)...)}
 	areas := contactAreas(c.Cameo.Mesh, f.value, contactGap)
 	r.Subs = []reading.Sub{{Name: "separate contacts", Value: float64(len(areas)), Unit: "1"}}
 	var said []string
