@@ -15,6 +15,7 @@ const (
 	oldCrease = 25.0 // degrees of concave turn where gingiva or root begins
 	oldBlur   = 0.08 // mm above the edge from which on facets do not cut it off
 	oldUpper  = 0.5  // mm above the edge up to which the surface above it tells how it goes on
+	oldBelow  = 1.0  // mm below the edge within which the surface below it meets the tooth
 	oldBend   = 1.0  // 1/mm: it is not taken to bend more than that
 	oldOff    = 0.03 // mm inside that surface from which on a point lies on the surface below the edge
 	oldLeast  = 0.03 // mm of the surface below the edge that must be seen
@@ -160,7 +161,7 @@ func (u *run) innerCorner(arc []float64, from int, to float64) int {
 func (u *run) oldCorner(arc []float64, i int) (edge flat, upward []flat) {
 	edge = u.p[i]
 	mid, way := u.goingOn(arc, i)
-	from, crease := u.offAt(arc, i, mid, way), u.innerCorner(arc, i, arc[i]+oldUpper)
+	from, crease := u.offAt(arc, i, mid, way), u.innerCorner(arc, i, arc[i]+oldBelow)
 	if to := max(from+oldLeast, arc[crease]-oldBlur); arc[crease] >= to && arc[i] > oldUpper {
 		below, along := straight(u.between(arc, from, to))
 		if det := way.cross(along); math.Abs(det) > math.Sin(oldTurn*math.Pi/180) {
