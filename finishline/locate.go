@@ -69,7 +69,7 @@ func Locate(ctx context.Context, s Scan, up geom.Vec, at *geom.Vec) (*Found, err
 	}
 	var looks []func() error
 	for i := 1; i < len(ss); i++ {
-		if first := found[0]; first != nil && first.Plainness() >= leastPlain && first.over(ss[i].at) {
+		if first := found[0]; first != nil && first.Plainness() >= leastPlain && first.holds(ss[i].at, 0) {
 			continue // of the same tooth
 		}
 		looks = append(looks, func() error { return look(i, found[0]) })
@@ -95,7 +95,7 @@ func Locate(ctx context.Context, s Scan, up geom.Vec, at *geom.Vec) (*Found, err
 func choose(good []*Found, at *geom.Vec, why string) (*Found, error) {
 	need := leastPlain
 	if at != nil {
-		good = slices.DeleteFunc(good, func(f *Found) bool { return !f.holds(*at) })
+		good = slices.DeleteFunc(good, func(f *Found) bool { return !f.holds(*at, beside) })
 		need = askedPlain
 	}
 	good, best := plain(good, need)
@@ -134,18 +134,16 @@ func plain(found []*Found, need float64) (good []*Found, best float64) {
 	return good, best
 }
 
-// over reports whether p lies inside the finish line in plan.
-func (f *Found) over(p geom.Vec) bool {
-	a, r, _ := f.Frame.Cylinder(p)
-	return r < f.Line.R[int(math.Round(a))%Sections]
-}
+// beside is how far, mm, the operator's point on a preparation may lie outside
+// its finish line.
+const beside = 0.5
 
-// holds reports whether p lies inside the finish line in plan, or within half
-// a mm of it.
-func (f *Found) holds(p geom.Vec) bool {
+// holds reports whether p lies inside the finish line in plan, or at most so
+// many mm outside of it.
+func (f *Found) holds(p geom.Vec, outside float64) bool {
 	a, r, _ := f.Frame.Cylinder(p)
 	k := int(math.Round(a)) % Sections
-	return r <= f.Line.R[k]+0.5
+	return r <= f.Line.R[k]+outside
 }
 
 // Refine cuts, traces and turns to the placement axis until the frame stays.

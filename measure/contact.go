@@ -84,9 +84,7 @@ func (c *Crown) proximal(ctx context.Context, id reading.ID, azimuth int, side s
 func contactParts(to *Surface, at geom.Vec, fit float64) []reading.Part {
 	parts := []reading.Part{{Name: "fit of the distances", Standard: fit}}
 	if h, ok := to.Tree.Closest(at, contactReach); ok {
-		a, b, c := to.Mesh.Corner(h.Facet)
-		longest := math.Sqrt(max(a.DistSq(b), b.DistSq(c), c.DistSq(a)))
-		parts = append(parts, reading.Part{Name: "facet of the tooth", Standard: sagOf(longest)})
+		parts = append(parts, reading.Part{Name: "facet of the tooth", Standard: sagOf(longestSide(to.Mesh.Corner(h.Facet)))})
 	}
 	return parts
 }

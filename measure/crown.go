@@ -166,7 +166,7 @@ func (c *Crown) split(runs [][]run) {
 		if !c.Open {
 			i = u.marginEdge()
 		}
-		c.divide(k, u, i)
+		c.part(k, u, i)
 	}
 	if c.Open {
 		return
@@ -176,13 +176,13 @@ func (c *Crown) split(runs [][]run) {
 		among := flat{r[k], z[k]}
 		if (flat{c.EdgeR[k], c.EdgeZ[k]}).dist(among) > edgeStray {
 			u := longestRun(runs[k])
-			c.divide(k, u, u.edgeNear(among, len(c.cameo[k].p)-1))
+			c.part(k, u, u.edgeNear(among, len(c.cameo[k].p)-1))
 		}
 	}
 }
 
-// divide divides section k at point i of its outline, unless that is negative.
-func (c *Crown) divide(k int, u *run, i int) {
+// part parts section k at point i of its outline, unless that is negative.
+func (c *Crown) part(k int, u *run, i int) {
 	if i < 0 {
 		return
 	}

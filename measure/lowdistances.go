@@ -83,8 +83,12 @@ func farther(pts []geom.Vec, first []bvh.SignedHit, reach []float64, within floa
 func longestEdge(m *mesh.Mesh) float64 {
 	most := 0.0
 	for f := range m.F {
-		a, b, c := m.Corner(int32(f))
-		most = math.Max(most, math.Max(a.DistSq(b), math.Max(b.DistSq(c), c.DistSq(a))))
+		most = math.Max(most, longestSide(m.Corner(int32(f))))
 	}
-	return math.Sqrt(most)
+	return most
+}
+
+// longestSide is the length of a facet's longest edge.
+func longestSide(a, b, c geom.Vec) float64 {
+	return math.Sqrt(max(a.DistSq(b), b.DistSq(c), c.DistSq(a)))
 }

@@ -246,19 +246,19 @@ func (c *Crown) passes(ctx context.Context, o *obstacle) (p pass, ok bool, err e
 	return p, true, err
 }
 
-// linePoints is about how many vertices a crown's horizon has where noise does
-// not make more of them.
-const linePoints = 150
+// horizonEach is of how many followed points one is left out. A crown's horizon
+// without noise has up to twice as many, along a line; noise makes a band of it.
+const horizonEach = 150
 
-// nearestBut leaves out the one nearest pass, which may be a single bad vertex:
-// along a line of vertices the next costs a few um only. Where noise makes a band of
-// the line, as many more are left out as it has more vertices.
+// nearestBut leaves out the nearest pass, which may be a single bad vertex:
+// along a line of vertices the next costs a few um only. Of many points more are
+// left out, one in horizonEach: the nearest of a band are the noise's.
 func nearestBut(all []pass) (pass, bool) {
 	if len(all) < 2 {
 		return pass{}, false
 	}
 	slices.SortStableFunc(all, func(a, b pass) int { return cmp.Compare(a.dist, b.dist) })
-	return all[max(1, len(all)/linePoints)], true
+	return all[max(1, len(all)/horizonEach)], true
 }
 
 // follow lifts the point x of the crown, with normal n, off the seat and

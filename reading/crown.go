@@ -80,15 +80,16 @@ var crownRows = []Measurand{
 	{"crown.seating.clearance", Design, mm, "Clearance on the way to the seat", AtLeast, 3, false, 1, false,
 		"The crown moves along the placement axis from 8 mm above to its seat. The reading is the smallest signed distance on the way between " +
 			"its intaglio and the axial walls of the preparation and between its cameo surface and the neighbouring teeth, negative where it would have to " +
-			"pass through them. Where it is found and at which height above the seat is given with it."},
+			"pass through them. Single points count no more than noise makes them: on the way the nearest is left out, and of many one in " +
+			"150. Where it is found and at which height above the seat is given with it."},
 }
 
 // existingRows are the readings of the restoration that was there before.
 var existingRows = []Measurand{
 	{"existing.contour.overhang.max", Design, mm, "Old overhang", NoLimit, 2, true, 1, false,
 		"The overhang of the restoration before, as crown.contour.overhang.max defines it, at the new finish line. Its margin " +
-			"edge is the sharpest convex turn of the surface near the finish line; where it shows none, the surface at the " +
-			"height of the finish line is taken."},
+			"edge is where the surfaces above and below the sharpest convex turn near the finish line would meet; where the surface shows " +
+			"no such turn, its place at the height of the finish line is taken."},
 	{"existing.contour.emergence.max", Design, deg, "Old emergence angle", NoLimit, 1, true, overFirst, false,
 		"The emergence angle of the restoration before, as crown.contour.emergence.max defines it, at the new finish line."},
 	{"existing.contour.bulge.max", Design, mm, "Old bulge", NoLimit, 2, true, 1, false,
