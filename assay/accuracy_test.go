@@ -15,6 +15,7 @@ import (
 	"crownassay/internal/phantom"
 	"crownassay/reading"
 	"crownassay/record"
+	"crownassay/unit"
 )
 
 // allowed is the largest error of a reading on an invented case without
@@ -122,7 +123,7 @@ func faults(pc *phantom.Case, r *record.Record, scale float64) []string {
 		}
 		most *= scale
 		if ofCrown(q.ID) != q.ID {
-			most *= math.Sqrt2 // two scans are off, each by itself
+			most = ofTwoScans(pc, q.ID, most, scale > 1)
 		}
 		if q.ID == "preparation.line_angle.radius" {
 			most = math.Max(most, q.Expanded) // edges sharper than the facets are only bounded
@@ -135,6 +136,24 @@ func faults(pc *phantom.Case, r *record.Record, scale float64) []string {
 		}
 	}
 	return out
+}
+
+// ofTwoScans is what a reading may be off by that is made between two scans,
+// where one of them alone lets it be off by most: root two of that where both have
+// noise, and where one was registered, in lengths what that may be off by (10 um,
+// the project's own requirement) added in squares.
+func ofTwoScans(pc *phantom.Case, id reading.ID, most float64, noisy bool) float64 {
+	if noisy {
+		most *= math.Sqrt2
+	}
+	other := pc.Truth.Finished
+	if strings.HasPrefix(string(id), "existing.") {
+		other = pc.Truth.Existing
+	}
+	if m, _ := reading.Find(id); other.OwnPose != nil && m.Unit == unit.Millimetre {
+		most = math.Hypot(most, 0.01)
+	}
+	return most
 }
 
 // resistanceAllowed is what the resistance readings of a case may be off by when

@@ -23,7 +23,8 @@ func crownOf(i int) *phantom.Crown {
 
 // Every reading of a crown, of the milled copy and of the restoration before,
 // these two partly in frames of their own, lies within what is allowed, and
-// within twice that with 10 um of noise on the scans.
+// within twice that with 10 um of noise on the scans; of two scans, as
+// ofTwoScans says.
 func TestCrowns(t *testing.T) {
 	for i, tooth := range crownTeeth {
 		noise := 0.01 * float64(i%2)
